@@ -1,0 +1,675 @@
+"""The design: the whole system in one frozen document, from site to breaker in hand.
+
+Every record has a stable id; paths name ids, never list positions (``arrays.south.strings``). A field that
+was not entered is ``None``. Units are canonical; a quantity keeps its text as typed (``units.Quantity``).
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from engine.fields import (
+    Record,
+    coefficient,
+    count,
+    flag,
+    points,
+    quantities,
+    quantity,
+    ref,
+    size,
+    text,
+    word,
+)
+from engine.sizes import Size
+from engine.units import Coefficient, Quantity
+
+FORMAT = 1
+FAMILIES = ("nec-2017", "nec-2020", "nec-2023", "iec")
+COMMON = "common practice"
+
+Points = tuple[tuple[Quantity, Quantity], ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class About(Record):
+    """The head of the file: what the design is called and how it is read."""
+
+    name: str | None = text("Name")
+    story: str | None = text("Story", help="What this place is and what the system must do.")
+    invented: bool | None = flag("Invented example", help="Yes for a demo or an exercise.")
+    rules: str | None = word(
+        "Rule family",
+        *FAMILIES,
+        default="nec-2023",
+        why="the family for new sites",
+        help="The code that the wiring is judged by. The authority having jurisdiction decides.",
+    )
+    units: str | None = word("Units shown", "us", "metric", default="metric", why="habit")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Site(Record):
+    """The place and its climate."""
+
+    latitude: Quantity | None = quantity("deg", "Latitude", low=-90, high=90)
+    longitude: Quantity | None = quantity("deg", "Longitude", low=-180, high=180)
+    elevation: Quantity | None = quantity("m", "Elevation", low=-430, high=6000)
+    design_low: Quantity | None = quantity(
+        "degC",
+        "Design low",
+        low=-70,
+        high=40,
+        help="Mean of the yearly lowest air temperatures: decides the voltage class.",
+    )
+    design_low_from: str | None = text("Design low from")
+    record_low: Quantity | None = quantity(
+        "degC",
+        "Record low",
+        low=-80,
+        high=40,
+        help="The 50-year lowest air temperature: decides whether a controller survives.",
+    )
+    record_low_from: str | None = text("Record low from")
+    design_high: Quantity | None = quantity(
+        "degC", "Design high", low=-10, high=60, help="Mean of the yearly highest air temperatures."
+    )
+    design_high_from: str | None = text("Design high from")
+    weather_file: str | None = text("Weather file", advanced=True)
+    sun: tuple[Quantity, ...] | None = quantities(
+        "Wh/m^2",
+        "Sun by month, a day",
+        length=12,
+        low=0,
+        high=15000,
+        help="Mean daily sunshine on level ground, January to December.",
+        advanced=True,
+    )
+    air_temperature: tuple[Quantity, ...] | None = quantities(
+        "degC", "Air by month", length=12, low=-70, high=60, advanced=True
+    )
+    wind_speed: Quantity | None = quantity("m/s", "Mean wind speed", low=0, high=30, advanced=True)
+    wind_height: Quantity | None = quantity(
+        "m", "Wind measured at", above=0, high=300, default=10.0, why=COMMON, advanced=True
+    )
+    wind_months: tuple[Quantity, ...] | None = quantities(
+        "m/s", "Wind by month", length=12, low=0, high=40, advanced=True
+    )
+    wind_shape: Quantity | None = quantity(
+        "1", "Weibull shape", low=1, high=5, default=2.0, why=COMMON, advanced=True
+    )
+    shear_exponent: Quantity | None = quantity(
+        "1", "Shear exponent", low=0, high=0.6, default=0.2, why=COMMON, advanced=True
+    )
+    lightning: Quantity | None = quantity(
+        "1", "Ground flashes, per km² and year", low=0, high=100, advanced=True
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Load(Record):
+    """One row of the load table."""
+
+    id: str
+    label: str | None = text("Name")
+    power: Quantity | None = quantity("W", "Power", low=0, high=1e6)
+    kind: str | None = word("Supply", "ac", "dc", default="ac", why=COMMON)
+    number: int | None = count("Number", default=1, why="one piece")
+    hours: Quantity | None = quantity("h", "Hours a day", low=0, high=24)
+    days_a_week: Quantity | None = quantity("1", "Days a week", low=0, high=7, default=7.0, why=COMMON)
+    months: tuple[Quantity, ...] | None = quantities(
+        "1", "Share by month", length=12, low=0, high=1, help="0 for a month without it, 1 for a whole one."
+    )
+    surge_factor: Quantity | None = quantity(
+        "1", "Surge over running", low=1, high=20, default=1.0, why=COMMON
+    )
+    standby: Quantity | None = quantity("W", "Standby", low=0, high=1e5, default=0.0, why="none entered")
+    critical: bool | None = flag("Critical", default=False, why="none entered")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Module(Record):
+    """The data sheet of a PV module, at standard test conditions. The maker's sheet decides."""
+
+    id: str
+    label: str | None = text("Name")
+    voc: Quantity | None = quantity("V", "Open circuit", above=0, high=500)
+    isc: Quantity | None = quantity("A", "Short circuit", above=0, high=100)
+    vmp: Quantity | None = quantity("V", "Voltage at maximum power", above=0, high=500)
+    imp: Quantity | None = quantity("A", "Current at maximum power", above=0, high=100)
+    beta_voc: Coefficient | None = coefficient("V/K", "Open-circuit voltage coefficient")
+    alpha_isc: Coefficient | None = coefficient("A/K", "Short-circuit current coefficient")
+    gamma_pmp: Coefficient | None = coefficient("W/K", "Power coefficient")
+    beta_vmp: Coefficient | None = coefficient(
+        "V/K",
+        "Maximum-power voltage coefficient",
+        help="Seldom printed; derived from the power coefficient when absent.",
+        advanced=True,
+    )
+    series_fuse: Quantity | None = quantity("A", "Largest series fuse", above=0, high=100)
+    system_voltage: Quantity | None = quantity("V", "Largest system voltage", above=0, high=2000)
+    cells: int | None = count("Cells in series", high=400, advanced=True)
+    noct: Quantity | None = quantity(
+        "degC", "Nominal operating cell temperature", low=30, high=80, advanced=True
+    )
+    silicon: bool | None = flag(
+        "Crystalline silicon",
+        help="The code's voltage table holds only for crystalline silicon.",
+        advanced=True,
+    )
+    data_from: str | None = text("Data from", advanced=True)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Array(Record):
+    """A PV array: equal strings of one module on one controller."""
+
+    id: str
+    label: str | None = text("Name")
+    module: str | None = ref("modules", "Module")
+    modules: int | None = count("Modules in a string", high=60)
+    strings: int | None = count("Strings", high=200)
+    controller: str | None = ref("controllers", "Controller")
+    tilt: Quantity | None = quantity("deg", "Tilt", low=0, high=90)
+    azimuth: Quantity | None = quantity(
+        "deg", "Azimuth", low=-180, high=360, help="Compass bearing of the face: 180 is south."
+    )
+    mounting: str | None = word(
+        "Mounting",
+        "open rack",
+        "roof rack",
+        "close roof",
+        "insulated",
+        default="close roof",
+        why="the hotter of the usual mountings",
+        help="Sets how much hotter than the air the cells run.",
+    )
+    on_building: bool | None = flag("On a building")
+    current_gain: Quantity | None = quantity(
+        "1",
+        "Extra current",
+        low=0,
+        high=1,
+        default=0.0,
+        why="one-faced modules",
+        help="Bifacial, snow or water before the array: raises every current.",
+        advanced=True,
+    )
+    losses: Quantity | None = quantity(
+        "1", "Dirt, snow, mismatch", low=0, high=0.9, default=0.1, why=COMMON, advanced=True
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Controller(Record):
+    """A charge controller between one kind of source and the battery."""
+
+    id: str
+    label: str | None = text("Name")
+    kind: str | None = word("Kind", "tracking", "direct", "diversion", default="tracking", why=COMMON)
+    standoff_limit: Quantity | None = quantity(
+        "V",
+        "Standoff limit",
+        above=0,
+        high=2000,
+        help="The source voltage it survives without operating; above it, it is destroyed.",
+    )
+    standoff_above_battery: Quantity | None = quantity(
+        "V",
+        "Standoff limit above battery",
+        above=0,
+        high=2000,
+        help="Where the maker gives the limit as battery voltage plus a figure.",
+        advanced=True,
+    )
+    operating_limit: Quantity | None = quantity(
+        "V", "Operating limit", above=0, high=2000, help="Above it the controller stops and waits."
+    )
+    start_above_battery: Quantity | None = quantity(
+        "V",
+        "Starts above battery by",
+        low=0,
+        high=200,
+        help="How far the source must stand above the battery to start.",
+    )
+    start_voltage: Quantity | None = quantity(
+        "V", "Starts at", low=0, high=2000, help="A fixed start voltage, where the maker gives one."
+    )
+    current_limit: Quantity | None = quantity("A", "Output current limit", above=0, high=2000)
+    current_points: Points | None = points(
+        "V",
+        "A",
+        "Output limit by spread",
+        help="Source voltage less battery voltage, against the output current limit there.",
+        advanced=True,
+    )
+    input_current_limit: Quantity | None = quantity(
+        "A", "Input current limit", above=0, high=2000, advanced=True
+    )
+    short_circuit_limit: Quantity | None = quantity(
+        "A",
+        "Source short-circuit limit",
+        above=0,
+        high=2000,
+        help="The largest source short-circuit current at its terminals.",
+        advanced=True,
+    )
+    efficiency_points: Points | None = points(
+        "1",
+        "1",
+        "Efficiency by voltage ratio",
+        help="Source voltage over battery voltage, against efficiency.",
+        advanced=True,
+    )
+    back_feed: Quantity | None = quantity(
+        "A",
+        "Back-feed into a source fault",
+        low=0,
+        high=10000,
+        help="The current it can pass from the battery into a fault on the source side; 0 where the maker says none.",
+    )
+    terminal: Quantity | None = quantity("degC", "Terminal temperature", low=50, high=110, advanced=True)
+    largest_wire: Size | None = size("Largest wire its terminals take", advanced=True)
+    standby: Quantity | None = quantity("W", "Own draw", low=0, high=100, advanced=True)
+
+
+@dataclass(frozen=True, kw_only=True)
+class WindTurbine(Record):
+    """A wind turbine with its rotor, alternator, limiter and brake."""
+
+    id: str
+    label: str | None = text("Name")
+    controller: str | None = ref("controllers", "Controller")
+    diameter: Quantity | None = quantity("m", "Rotor diameter", above=0, high=40)
+    hub_height: Quantity | None = quantity("m", "Hub height", above=0, high=150)
+    best_cp: Quantity | None = quantity("1", "Best power coefficient", above=0, high=0.593)
+    best_ratio: Quantity | None = quantity("1", "Tip speed ratio there", above=0, high=15)
+    cp_points: Points | None = points("1", "1", "Power coefficient by tip speed ratio", advanced=True)
+    power_points: Points | None = points("m/s", "W", "Power by wind speed", advanced=True)
+    drivetrain: Quantity | None = quantity(
+        "1", "Drivetrain efficiency", above=0, high=1, default=0.95, why=COMMON, advanced=True
+    )
+    rated_power: Quantity | None = quantity("W", "Rated power", above=0, high=1e6)
+    rated_wind: Quantity | None = quantity("m/s", "at wind speed", above=0, high=40)
+    furling_wind: Quantity | None = quantity("m/s", "Furling begins at", above=0, high=60)
+    furling_rest: Quantity | None = quantity("1", "Power left when furled", low=0, high=1, advanced=True)
+    volts_per_speed: Quantity | None = quantity("V/rpm", "Open-circuit volts per speed", above=0, high=100)
+    resistance: Quantity | None = quantity("ohm", "Alternator resistance, dc side", above=0, high=1000)
+    rated_current: Quantity | None = quantity("A", "Rated current", above=0, high=2000)
+    iron_loss: Quantity | None = quantity("W", "Iron and friction loss", low=0, high=1e5, advanced=True)
+    largest_speed: Quantity | None = quantity("rpm", "Largest rotor speed", above=0, high=10000)
+    runaway_speed: Quantity | None = quantity("rpm", "Runaway speed", above=0, high=10000)
+    open_voltage: Quantity | None = quantity(
+        "V", "Highest open-circuit voltage", above=0, high=5000, help="Brake off, strongest gust."
+    )
+    brake: str | None = word("Brake", "short circuit", "mechanical", "furling", "none")
+    limiter_on: Quantity | None = quantity("V", "Limiter begins at", above=0, high=5000, advanced=True)
+    limiter_off: Quantity | None = quantity("V", "Limiter lets go at", above=0, high=5000, advanced=True)
+    limiter_resistance: Quantity | None = quantity(
+        "ohm", "Limiter resistance", above=0, high=1000, advanced=True
+    )
+    limiter_power: Quantity | None = quantity("W", "Limiter power", above=0, high=1e6, advanced=True)
+
+
+@dataclass(frozen=True, kw_only=True)
+class HydroTurbine(Record):
+    """A hydro turbine with its penstock, wheel and alternator."""
+
+    id: str
+    label: str | None = text("Name")
+    controller: str | None = ref("controllers", "Controller")
+    gross_head: Quantity | None = quantity("m", "Gross head", above=0, high=2000)
+    flow: Quantity | None = quantity("m^3/s", "Flow", low=0, high=10)
+    flow_months: tuple[Quantity, ...] | None = quantities(
+        "m^3/s", "Flow by month", length=12, low=0, high=10, advanced=True
+    )
+    residual_flow: Quantity | None = quantity("m^3/s", "Left in the stream", low=0, high=10)
+    pipe_length: Quantity | None = quantity("m", "Penstock length", above=0, high=20000)
+    pipe_diameter: Quantity | None = quantity("mm", "Penstock inside diameter", above=0, high=2000)
+    pipe_material: str | None = text("Penstock material")
+    pipe_roughness: Quantity | None = quantity(
+        "mm", "Penstock roughness", low=0, high=20, advanced=True
+    )
+    pipe_wall: Quantity | None = quantity("mm", "Penstock wall", above=0, high=200, advanced=True)
+    pipe_pressure: Quantity | None = quantity(
+        "Pa", "Penstock pressure class", above=0, high=1e8, advanced=True
+    )
+    fittings: Quantity | None = quantity("1", "Sum of fitting losses, K", low=0, high=1000, advanced=True)
+    turbine: str | None = word("Turbine", "pelton", "turgo", "crossflow", "francis", "kaplan")
+    nozzles: int | None = count("Nozzles", high=8)
+    nozzle_diameter: Quantity | None = quantity("mm", "Nozzle diameter", above=0, high=500)
+    nozzle_coefficient: Quantity | None = quantity(
+        "1", "Nozzle coefficient", above=0, high=1, default=0.98, why=COMMON, advanced=True
+    )
+    wheel_diameter: Quantity | None = quantity("mm", "Wheel pitch diameter", above=0, high=5000)
+    efficiency: Quantity | None = quantity("1", "Wheel and drive efficiency", above=0, high=1)
+    rated_power: Quantity | None = quantity("W", "Rated power", above=0, high=1e6)
+    rated_speed: Quantity | None = quantity("rpm", "Rated speed", above=0, high=10000)
+    runaway_factor: Quantity | None = quantity("1", "Runaway over rated speed", low=1, high=4)
+    volts_per_speed: Quantity | None = quantity("V/rpm", "Open-circuit volts per speed", above=0, high=100)
+    resistance: Quantity | None = quantity("ohm", "Alternator resistance, dc side", above=0, high=1000)
+    rated_current: Quantity | None = quantity("A", "Rated current", above=0, high=2000)
+    open_voltage: Quantity | None = quantity("V", "Highest open-circuit voltage", above=0, high=5000)
+    limiter_on: Quantity | None = quantity("V", "Limiter begins at", above=0, high=5000, advanced=True)
+    limiter_off: Quantity | None = quantity("V", "Limiter lets go at", above=0, high=5000, advanced=True)
+    limiter_resistance: Quantity | None = quantity(
+        "ohm", "Limiter resistance", above=0, high=1000, advanced=True
+    )
+    limiter_power: Quantity | None = quantity("W", "Limiter power", above=0, high=1e6, advanced=True)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Bank(Record):
+    """The one battery bank that every source charges."""
+
+    label: str | None = text("Name")
+    chemistry: str | None = word("Chemistry", "flooded", "agm", "gel", "lithium iron phosphate")
+    voltage: Quantity | None = quantity("V", "Nominal voltage", above=0, high=1000)
+    lowest_voltage: Quantity | None = quantity(
+        "V", "Lowest voltage", above=0, high=1000, help="Where loads or the bank's own protection cut off."
+    )
+    highest_voltage: Quantity | None = quantity(
+        "V",
+        "Highest charging voltage",
+        above=0,
+        high=1500,
+        help="The highest a charger drives it to: equalizing, at the coldest compensation.",
+    )
+    block_voltage: Quantity | None = quantity("V", "Block voltage", above=0, high=1000)
+    block_capacity: Quantity | None = quantity("Ah", "Block capacity", above=0, high=20000)
+    block_resistance: Quantity | None = quantity(
+        "ohm", "Block resistance, new and warm", above=0, high=1, advanced=True
+    )
+    block_resistance_aged: Quantity | None = quantity(
+        "ohm", "Block resistance, aged and cold", above=0, high=1, advanced=True
+    )
+    series: int | None = count("Blocks in series", high=500)
+    strings: int | None = count("Battery strings", high=50)
+    cells: int | None = count("Cells in series", high=500, help="2 V lead-acid, 3.2 V lithium.")
+    place: str | None = text("Place", advanced=True)
+    lowest_temperature: Quantity | None = quantity(
+        "degC", "Lowest bank temperature", low=-60, high=60, advanced=True
+    )
+    highest_temperature: Quantity | None = quantity(
+        "degC", "Highest bank temperature", low=-60, high=70, advanced=True
+    )
+    autonomy: Quantity | None = quantity("h", "Autonomy", above=0, high=2000, advanced=True)
+    depth: Quantity | None = quantity("1", "Allowed depth of discharge", above=0, high=1, advanced=True)
+    absorption: Quantity | None = quantity("V", "Absorption, a cell", above=0, high=5, advanced=True)
+    float_voltage: Quantity | None = quantity("V", "Float, a cell", above=0, high=5, advanced=True)
+    equalize: Quantity | None = quantity("V", "Equalize, a cell", above=0, high=5, advanced=True)
+    compensation: Quantity | None = quantity(
+        "V/K", "Temperature compensation, a cell", low=-0.01, high=0, advanced=True
+    )
+    clamp_low: Quantity | None = quantity("V", "Compensation clamp, low", above=0, high=5, advanced=True)
+    clamp_high: Quantity | None = quantity("V", "Compensation clamp, high", above=0, high=5, advanced=True)
+    charge_current: Quantity | None = quantity("A", "Largest charge current", above=0, high=10000, advanced=True)
+    discharge_current: Quantity | None = quantity(
+        "A", "Largest discharge current", above=0, high=10000, advanced=True
+    )
+    equalize_days: int | None = count("Equalize every, days", high=400, advanced=True)
+    equalize_grace: int | None = count("Equalize grace days", low=0, high=60, advanced=True)
+    equalize_hours: Quantity | None = quantity("h", "Equalize for", low=0, high=48, advanced=True)
+    own_protection: bool | None = flag("Bank's own protection can open", advanced=True)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Inverter(Record):
+    """An inverter from the battery to ac loads."""
+
+    id: str
+    label: str | None = text("Name")
+    power: Quantity | None = quantity("W", "Power", above=0, high=1e6)
+    surge: Quantity | None = quantity("W", "Surge power", above=0, high=1e6)
+    efficiency: Quantity | None = quantity("1", "Efficiency at full power", above=0, high=1)
+    efficiency_points: Points | None = points("1", "1", "Efficiency by load share", advanced=True)
+    idle: Quantity | None = quantity("W", "Idle draw", low=0, high=1000)
+    lowest_voltage: Quantity | None = quantity("V", "Cuts out below", above=0, high=1000)
+    highest_voltage: Quantity | None = quantity("V", "Cuts out above", above=0, high=1500)
+    ac_voltage: Quantity | None = quantity("V", "AC voltage", above=0, high=1000)
+    phases: int | None = count("AC phases", high=3, default=1, why=COMMON)
+    fault_current: Quantity | None = quantity("A", "Largest AC fault current", above=0, high=10000, advanced=True)
+    neutral_bond: str | None = word(
+        "Neutral bond", "in inverter", "in panel", "switched", "none", advanced=True
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Generator(Record):
+    """A generator and its battery charger."""
+
+    id: str
+    label: str | None = text("Name")
+    power: Quantity | None = quantity("W", "Power", above=0, high=1e6)
+    ac_voltage: Quantity | None = quantity("V", "AC voltage", above=0, high=1000)
+    charger_current: Quantity | None = quantity("A", "Charger current", above=0, high=2000)
+    charger_efficiency: Quantity | None = quantity(
+        "1", "Charger efficiency", above=0, high=1, default=0.85, why=COMMON
+    )
+    neutral_bond: str | None = word("Neutral bond", "bonded", "floating", advanced=True)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Diversion(Record):
+    """A diversion (dump) load and what drives it."""
+
+    id: str
+    label: str | None = text("Name")
+    controller: str | None = ref("controllers", "Controller")
+    rated_power: Quantity | None = quantity("W", "Rated power", above=0, high=1e6)
+    rated_voltage: Quantity | None = quantity("V", "at voltage", above=0, high=1000)
+    resistance: Quantity | None = quantity("ohm", "Resistance", above=0, high=1000)
+    kind: str | None = word("Kind", "air heater", "water heater", "other")
+    own_thermostat: bool | None = flag("Thermostat in series")
+    contact_voltage: Quantity | None = quantity("V", "Contact DC voltage", above=0, high=1500)
+    contact_current: Quantity | None = quantity("A", "Contact DC current", above=0, high=2000)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Relay(Record):
+    """A relay output as logic that one can test."""
+
+    id: str
+    label: str | None = text("Name")
+    use: str | None = word(
+        "Use",
+        "diversion load",
+        "battery fan",
+        "generator start",
+        "low-voltage disconnect",
+        "surplus load",
+        "brake",
+    )
+    watches: str | None = word(
+        "Watches",
+        "battery voltage",
+        "state of charge",
+        "source voltage",
+        "stage",
+        "temperature",
+        "time of day",
+        "daylight",
+    )
+    on_at: str | None = text("On at")
+    off_at: str | None = text("Off at")
+    on_delay: Quantity | None = quantity("s", "On-delay", low=0, high=86400)
+    least_on: Quantity | None = quantity("s", "Least on-time", low=0, high=86400)
+    off_delay: Quantity | None = quantity("s", "Off-delay", low=0, high=86400)
+    solid_state: bool | None = flag("Solid-state")
+    rest_state: str | None = word("At rest", "open", "closed")
+    contact_voltage: Quantity | None = quantity("V", "Contact DC voltage", above=0, high=1500)
+    contact_current: Quantity | None = quantity("A", "Contact DC current", above=0, high=2000)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Circuit(Record):
+    """What the designer says about one circuit; circuits themselves are derived from the design."""
+
+    id: str
+    length: Quantity | None = quantity("m", "One-way length", low=0.1, high=5000)
+    place: str | None = word(
+        "Runs through",
+        "indoors",
+        "attic",
+        "roof",
+        "buried",
+        "battery room",
+        "outdoors",
+        default="outdoors",
+        why="the usual run of a source",
+    )
+    method: str | None = word(
+        "Laid in",
+        "raceway",
+        "free air",
+        "A1",
+        "A2",
+        "B1",
+        "B2",
+        "C",
+        "D1",
+        "E",
+        "F",
+        "G",
+        help="Raceway or free air under NEC; a method of IEC 60364-5-52 under iec.",
+    )
+    ambient: Quantity | None = quantity(
+        "degC", "Ambient", low=-40, high=90, help="Hottest air about the conductor."
+    )
+    above_roof: Quantity | None = quantity(
+        "mm", "Height above roof", low=0, high=5000, advanced=True
+    )
+    conductors: int | None = count(
+        "Conductors sharing the raceway", low=2, high=100, help="Current-carrying ones; two make one circuit."
+    )
+    grouped: int | None = count("Circuits grouped", high=50, advanced=True)
+    insulation: Quantity | None = quantity(
+        "degC", "Insulation temperature", low=60, high=120, default=90.0, why=COMMON
+    )
+    insulation_voltage: Quantity | None = quantity(
+        "V", "Insulation voltage", above=0, high=5000, advanced=True
+    )
+    sunlight: bool | None = flag("Sunlight resistant", advanced=True)
+    wet: bool | None = flag("Wet-rated", advanced=True)
+    fine_strand: bool | None = flag("Fine-stranded", advanced=True)
+    terminal: Quantity | None = quantity("degC", "Terminal temperature", low=50, high=110, advanced=True)
+    material: str | None = word("Material", "copper", "aluminium", default="copper", why=COMMON)
+    strand: str | None = word("Strand", "stranded", "solid", default="stranded", why=COMMON, advanced=True)
+    parallel: int | None = count("Conductors in parallel", high=8, default=1, why=COMMON, advanced=True)
+    allowed_drop: Quantity | None = quantity("1", "Allowed drop", above=0, high=0.5)
+    size: Size | None = size("Conductor, if it is fixed", help="Pinned: checked instead of sized.")
+    earthing: Size | None = size("Earthing conductor, if it is fixed", advanced=True)
+    device: str | None = ref("devices", "Device, if it is fixed")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Device(Record):
+    """A breaker, fuse or switch in hand: what is printed on it."""
+
+    id: str
+    label: str | None = text("Name")
+    kind: str | None = word("Kind", "breaker", "fuse", "switch", "limiter")
+    supply: str | None = word("Marked for", "dc", "ac", "ac and dc")
+    current: Quantity | None = quantity("A", "Rated current", above=0, high=6000)
+    dc_voltage: Quantity | None = quantity("V", "DC voltage rating", above=0, high=3000)
+    ac_voltage: Quantity | None = quantity("V", "AC voltage rating", above=0, high=3000)
+    breaking: Quantity | None = quantity("A", "Breaking capacity at that voltage", above=0, high=1e6)
+    poles: int | None = count("Poles", high=4)
+    polarity: str | None = word("Polarity", "marked", "none")
+    continuous: bool | None = flag("Rated for 100 % duty")
+    curve: str | None = text("Class or curve", advanced=True)
+    price: Quantity | None = quantity("money", "Price", low=0, high=1e6, advanced=True)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wire(Record):
+    """What a size of conductor costs."""
+
+    id: str
+    size: Size | None = size("Size")
+    material: str | None = word("Material", "copper", "aluminium", default="copper", why=COMMON)
+    price: Quantity | None = quantity("money", "Price a metre", low=0, high=10000)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Prices(Record):
+    """The designer's prices, in the designer's money."""
+
+    currency: str | None = text("Money")
+    array_watt: Quantity | None = quantity("money", "A watt of array", low=0, high=1000)
+    stored_kwh: Quantity | None = quantity("money", "A kWh of battery", low=0, high=100000)
+    generator_kwh: Quantity | None = quantity("money", "A kWh from the generator", low=0, high=1000)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Design:
+    """The whole design. ``origin`` is the text it was read from, kept so that comments survive a save."""
+
+    about: About = About()
+    site: Site = Site()
+    bank: Bank = Bank()
+    prices: Prices = Prices()
+    loads: tuple[Load, ...] = ()
+    modules: tuple[Module, ...] = ()
+    arrays: tuple[Array, ...] = ()
+    wind: tuple[WindTurbine, ...] = ()
+    hydro: tuple[HydroTurbine, ...] = ()
+    controllers: tuple[Controller, ...] = ()
+    inverters: tuple[Inverter, ...] = ()
+    generators: tuple[Generator, ...] = ()
+    diversions: tuple[Diversion, ...] = ()
+    relays: tuple[Relay, ...] = ()
+    circuits: tuple[Circuit, ...] = ()
+    devices: tuple[Device, ...] = ()
+    wires: tuple[Wire, ...] = ()
+    origin: str = dataclasses.field(default="", compare=False, repr=False)
+
+    @property
+    def rules(self) -> str:
+        return str(self.about.use("rules"))
+
+    def find(self, table: str, id: str | None) -> Record | None:
+        """The record of a table with that id, or ``None``."""
+        return next((item for item in getattr(self, table) if item.id == id), None)
+
+    def circuit(self, id: str) -> Circuit:
+        """What the designer said about a circuit; an empty record where nothing was said."""
+        return next((item for item in self.circuits if item.id == id), Circuit(id=id))
+
+
+SINGLE: dict[str, type[Record]] = {"site": Site, "bank": Bank, "prices": Prices}
+"""Tables that stand once; the fields of ``About`` stand at the top of the file without a table."""
+
+KEYED: dict[str, type[Record]] = {
+    "loads": Load,
+    "modules": Module,
+    "arrays": Array,
+    "wind": WindTurbine,
+    "hydro": HydroTurbine,
+    "controllers": Controller,
+    "inverters": Inverter,
+    "generators": Generator,
+    "diversions": Diversion,
+    "relays": Relay,
+    "circuits": Circuit,
+    "devices": Device,
+    "wires": Wire,
+}
+"""Tables keyed by id: ``[arrays.south]``."""
+
+
+def records(design: Design) -> Iterator[tuple[str, Record]]:
+    """Every record with its path: ``""`` for the head, ``site``, ``arrays.south`` and so on."""
+    yield "", design.about
+    for table in SINGLE:
+        yield table, getattr(design, table)
+    for table in KEYED:
+        for item in getattr(design, table):
+            yield f"{table}.{item.id}", item
+
+
+def label(record: Record) -> str:
+    """What people call a record: its label, else its id."""
+    return str(getattr(record, "label", None) or getattr(record, "id", "") or "")

@@ -1,0 +1,1 @@
+"""Sections compute results from the design and earlier results, by calling formulas on table rows."""
