@@ -1,0 +1,84 @@
+"""The text of a worked step: the formula, the formula with this run's numbers, and the result.
+
+Generic over all worksheets and made only when someone looks. Temperatures inside a formula stay in degrees
+Celsius, because the formulas are written in them; the result also shows the user's habit.
+"""
+
+from __future__ import annotations
+
+import re
+
+from engine.worksheet import Worked, Worksheet
+from engine.worksheet_text import value_text
+
+NAME = re.compile(r"[A-Za-z_][A-Za-z0-9_]*")
+
+
+def lines(worked: Worked, habit: str) -> list[str]:
+    """The worked step, a line each: title, formulas, substituted formulas, outputs, source."""
+    sheet = worked.sheet
+    text = [sheet.title]
+    for expression in sheet.expression:
+        left, _, right = expression.partition(" = ")
+        text.append(f"{_symbols(sheet, left)} = {_symbols(sheet, right)}")
+        numbers = _numbers(worked, right, habit)
+        if numbers != _symbols(sheet, right):
+            text.append(f"  = {numbers}")
+        if left in worked.outputs:
+            text.append(f"  = {_result(worked, left, habit)}")
+    shown = {expression.partition(" = ")[0] for expression in sheet.expression}
+    for output in sheet.outputs:
+        if output.name not in shown:
+            text.append(f"{output.title} = {_result(worked, output.name, habit)}")
+    text.append(f"source: {sheet.source}")
+    return text
+
+
+def _result(worked: Worked, name: str, habit: str) -> str:
+    unit = worked.sheet.output(name).unit
+    value = worked.outputs[name]
+    text = value_text(value, unit, habit)
+    if unit == "degC" and habit == "us":
+        return f"{text} ({value_text(value, unit, 'metric')})"
+    return text
+
+
+def symbols(sheet: Worksheet) -> dict[str, str]:
+    """How each name of a worksheet is written in its formula."""
+    named = {item.name: item.symbol or item.name for item in sheet.inputs}
+    return named | {item.name: item.symbol or item.name for item in sheet.outputs}
+
+
+def _symbols(sheet: Worksheet, text: str) -> str:
+    known = symbols(sheet)
+    return _tidy(NAME.sub(lambda match: known.get(match[0], match[0]), text))
+
+
+def _numbers(worked: Worked, text: str, habit: str) -> str:
+    sheet = worked.sheet
+    given = dict(worked.inputs)
+    outputs = worked.outputs
+
+    def number(match: re.Match[str]) -> str:
+        name = match[0]
+        if name in given:
+            item = sheet.input(name)
+            unit = "1/K" if item.kind == "coefficient" else item.unit
+            return _bracket(_value(given[name], unit, habit))
+        if name in outputs:
+            return _bracket(_value(outputs[name], sheet.output(name).unit, habit))
+        return name
+
+    return _tidy(NAME.sub(number, text))
+
+
+def _value(value: object, unit: str, habit: str) -> str:
+    return value_text(value, unit, "metric" if unit == "degC" else habit)
+
+
+def _bracket(text: str) -> str:
+    return f"({text})" if text.startswith("-") else text
+
+
+def _tidy(text: str) -> str:
+    return text.replace(" * ", " · ").replace("degC", "°C")
