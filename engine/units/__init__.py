@@ -1,0 +1,40 @@
+"""Quantities at the two ends of the program: strict text in, habit-wise text and JSON out.
+
+Inside, every value is a float in the one canonical unit of its kind (``kinds.py`` lists them). This package is
+the only place that knows another unit. It carries its own exact table of the units that it accepts instead of a
+general units library, because a person's input needs a stricter reading than any such library gives.
+"""
+
+from engine.units.kinds import KINDS, describe
+from engine.units.showing import as_json, convert, show, show_apart, shown_in, unconvert
+from engine.units.text import (
+    Coefficient,
+    Quantity,
+    UnitError,
+    fits,
+    parse,
+    parse_coefficient,
+    parse_count,
+    parse_flag,
+    parse_number,
+)
+
+__all__ = [
+    "KINDS",
+    "Coefficient",
+    "Quantity",
+    "UnitError",
+    "as_json",
+    "convert",
+    "describe",
+    "fits",
+    "parse",
+    "parse_coefficient",
+    "parse_count",
+    "parse_flag",
+    "parse_number",
+    "show",
+    "show_apart",
+    "shown_in",
+    "unconvert",
+]
