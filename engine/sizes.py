@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
-from engine.units import UnitError
+from engine.units import UnitError, quoted
 
 _MM_PER_INCH = 25.4
 _MM2_PER_CIRCULAR_MIL = math.pi / 4 * (_MM_PER_INCH / 1000) ** 2
@@ -40,7 +40,7 @@ class Size:
 
 @lru_cache(maxsize=1024)
 def parse_size(text: str) -> Size:
-    """Read a conductor size. Raises UnitError: a bare number is neither AWG nor mm2, a diameter is no size."""
+    """Read a conductor size. Raises UnitError: a bare number, or a diameter, is no size."""
     clean = re.sub(r"\s+", " ", text.strip())
     if match := (_AWG_BEFORE.fullmatch(clean) or _AWG_AFTER.fullmatch(clean) or _AUGHT.fullmatch(clean)):
         return _awg(match[1], text)
@@ -48,18 +48,20 @@ def parse_size(text: str) -> Size:
         return _kcmil(float(match[1]), text)
     if match := _MM2.fullmatch(clean):
         return _mm2(float(match[1]), text)
-    raise UnitError(text, _NEED, _hint(clean))
+    raise UnitError(quoted(text), _NEED, _hint(clean))
 
 
 def _awg(gauge: str, text: str) -> Size:
     """American wire gauge: d = 0.005 in * 92^((36 - n) / 39), n = 0 for 1/0 to -3 for 4/0.
 
-    Source: ASTM B258 (No. 36 is 0.0050 in, 4/0 is 0.4600 in, a ratio of 92 over 39 steps); read in a secondary source.
+    Source: Standard Specification for Standard Nominal Diameters and Cross-Sectional Areas of AWG Sizes of Solid
+    Round Wires, ASTM International, B258 (36 AWG is 0.0050 in, 4/0 is 0.4600 in, a ratio of 92 over 39 steps);
+    the formula was read in a secondary source.
     """
     aughts = int(gauge[0]) if "/" in gauge else len(gauge) if gauge.strip("0") == "" else 0
     number = 1 - aughts if aughts else int(gauge)
     if number > 40:
-        raise UnitError(text, _NEED, "AWG sizes here go from 40 AWG to 4/0 AWG")
+        raise UnitError(quoted(text), _NEED, "AWG sizes here go from 40 AWG to 4/0 AWG")
     inches = 0.005 * 92 ** ((36 - number) / 39)
     name = f"{aughts}/0 AWG" if aughts else f"{number} AWG"
     return _of_circular_mils((1000 * inches) ** 2, name)
@@ -67,7 +69,7 @@ def _awg(gauge: str, text: str) -> Size:
 
 def _kcmil(thousands: float, text: str) -> Size:
     if not 250 <= thousands <= 2000:
-        raise UnitError(text, _NEED, "kcmil sizes go from 250 to 2000; smaller ones are AWG sizes")
+        raise UnitError(quoted(text), _NEED, "kcmil sizes go from 250 to 2000; smaller ones are AWG sizes")
     return _of_circular_mils(1000 * thousands, f"{thousands:g} kcmil")
 
 
@@ -84,7 +86,7 @@ def _of_circular_mils(circular_mils: float, name: str) -> Size:
 
 def _mm2(area: float, text: str) -> Size:
     if not 0.5 <= area <= 1000:
-        raise UnitError(text, _NEED, "sizes in mm2 go from 0.5 to 1000")
+        raise UnitError(quoted(text), _NEED, "sizes in mm2 go from 0.5 to 1000")
     return Size(
         area_mm2=area,
         text=f"{area:g} mm2",

@@ -1,20 +1,21 @@
-"""The kinds of quantity: one canonical unit each, what to call it, an example, and the units it is shown in."""
+"""The kinds of quantity: one canonical unit each, what to call it, an example, and the units to show it in."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
 
 from engine.units.names import Dims, expression
 
-Habit = Literal["metric", "us"]
 Steps = tuple[tuple[str, float], ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Scale:
-    """Units that a quantity is shown in: ``main`` on axes; in running text a smaller one below a value, a larger one
-    from a value on (values in the main unit)."""
+    """The units that a quantity is shown in.
+
+    ``main`` stands on axes. In running text a small one is used below a value, a large one from a value on;
+    these values are in the main unit.
+    """
 
     main: str
     small: Steps = ()
@@ -42,8 +43,9 @@ class Kind:
         """The canonical unit as a unit expression: empty for plain numbers, fractions and money."""
         return "" if self.unit in PLAIN else self.unit
 
-    def scale(self, habit: Habit) -> Scale:
-        return self.us if habit == "us" else self.metric
+    def scale(self, habit: str) -> Scale:
+        """The units shown in a habit, "metric" or "us"; any other raises KeyError."""
+        return {"metric": self.metric, "us": self.us}[habit]
 
 
 PLAIN = ("1", "%", "money")  # canonical units whose values are plain numbers, in JSON too
@@ -133,7 +135,7 @@ def kind_of(unit: str) -> Kind:
 
 
 def noun_of(dims: Dims) -> str:
-    """What a person would call a quantity of these dimensions: ``"a current"``; empty where it has no name here."""
+    """What a person calls a quantity of these dimensions: ``"a current"``; empty where it has no name here."""
     return next((row.noun for row in _ROWS if row.unit != "money" and dims in row.dims), "")
 
 

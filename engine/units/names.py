@@ -1,12 +1,13 @@
 """The names of units: which are known, what each is in SI, and how an expression such as ``mV/degC`` is read.
 
 Factors are exact fractions from the definitions: the international yard and pound (1959), the United States
-liquid gallon of 231 cubic inches, standard gravity and the standard atmosphere, as NIST Special Publication 811
-(National Institute of Standards and Technology, 2008, appendix B) lists them (from memory; checked in the tests
-against an independent units library).
+liquid gallon of 231 cubic inches, standard gravity and the standard atmosphere, as Guide for the Use of the
+International System of Units, National Institute of Standards and Technology, 2008, SP 811 appendix B lists
+them (from memory; the tests hold every name against an independent units library).
 
-Beside the SI's own, four bases keep apart what people must not mix: an angle is not a plain number, apparent
-power (VA) is not power (W), a battery's capacity (Ah) is not cancelled by a current, so that mA/Ah is not a rate.
+Beside the SI's own, three bases keep apart what people must not mix: an angle (deg) is not a plain number,
+apparent power (VA) is not power (W), and a battery's capacity (Q) is not cancelled by a current, so that mA/Ah
+is not a rate.
 """
 
 from __future__ import annotations
@@ -22,7 +23,7 @@ Dims = tuple[tuple[str, int], ...]  # (base, exponent), sorted by base, no expon
 
 @dataclass(frozen=True, slots=True)
 class Measure:
-    """A unit as a multiple of SI bases. ``kind`` keeps what the trade's suffix says: "dc", "ac", "peak" or ""."""
+    """A unit as a multiple of its bases. ``kind`` keeps what a suffix says: "dc", "ac", "peak" or ""."""
 
     factor: Fraction
     dims: Dims
@@ -35,7 +36,7 @@ class UnknownName(LookupError):
 
 
 class BadExpression(ValueError):
-    """A unit expression is not written as ``name``, ``name^2``, ``name*name``, ``name/name`` or ``1/name``."""
+    """A unit expression is not made of ``name``, ``name^2``, ``name*name``, ``name/name`` or ``1/name``."""
 
 
 def _dims(text: str) -> Dims:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from functools import lru_cache
 
-from engine.units.kinds import PLAIN, Habit, kind_of
+from engine.units.kinds import PLAIN, kind_of
 from engine.units.names import expression
 
 _DIGITS = 4  # significant, unless asked otherwise; whole digits are never rounded away
@@ -19,28 +19,28 @@ def _line(shown: str, unit: str) -> tuple[float, float, float]:
     return float(ratio.numerator), float(ratio.denominator), zero
 
 
-def shown_in(unit: str, habit: Habit = "metric") -> str:
-    """The unit that a plot's axis or a slider shows for this canonical unit: ``"°F"``; empty for plain numbers."""
+def shown_in(unit: str, habit: str = "metric") -> str:
+    """The unit on a plot's axis or a slider for this canonical unit: ``"°F"``; empty for plain numbers."""
     return kind_of(unit).scale(habit).main
 
 
-def convert(value: float, unit: str, habit: Habit = "metric") -> float:
+def convert(value: float, unit: str, habit: str = "metric") -> float:
     """A canonical value as the number in ``shown_in(unit, habit)``."""
     over, under, zero = _line(shown_in(unit, habit), unit)
     return float(value) * over / under + zero
 
 
-def unconvert(value: float, unit: str, habit: Habit = "metric") -> float:
+def unconvert(value: float, unit: str, habit: str = "metric") -> float:
     """A number in ``shown_in(unit, habit)`` back to the canonical value."""
     over, under, zero = _line(shown_in(unit, habit), unit)
     return (float(value) - zero) * under / over
 
 
-def show(value: float, unit: str, habit: Habit = "metric", digits: int | None = None) -> str:
+def show(value: float, unit: str, habit: str = "metric", digits: int | None = None) -> str:
     """A canonical value as text that ``parse`` reads back: ``"44.5 V"``, ``"-29 °F"``, ``"2.32 kW"``.
 
-    Four significant digits and never fewer whole ones, unless ``digits`` (significant) says otherwise; trailing zeros
-    are dropped. Raises ValueError for NaN and infinity.
+    Four significant digits and never fewer whole ones, unless ``digits`` (significant) says otherwise;
+    trailing zeros are dropped. Raises ValueError for NaN and infinity.
     """
     if not math.isfinite(value):
         raise ValueError(f"a value in {unit} is not finite: {value!r}")
@@ -60,9 +60,9 @@ def show(value: float, unit: str, habit: Habit = "metric", digits: int | None = 
 
 
 def show_apart(
-    value: float, limit: float, unit: str, habit: Habit = "metric", digits: int | None = None
+    value: float, limit: float, unit: str, habit: str = "metric", digits: int | None = None
 ) -> tuple[str, str]:
-    """Both values as text, with as many digits as it takes to tell different ones apart: 150.04 V beside 150 V."""
+    """A value and its limit as text, with the digits that tell them apart: 150.04 V beside 150 V."""
     texts = show(value, unit, habit, digits), show(limit, unit, habit, digits)
     for more in range(digits or _DIGITS, 18):
         if texts[0] != texts[1] or value == limit:
@@ -77,7 +77,7 @@ def _figures(number: float, digits: int | None) -> str:
         return "0"
     size = math.floor(math.log10(abs(number)))
     if size < -5 or size > 14:
-        return f"{number:.{(digits or _DIGITS) - 1}e}"
+        return f"{number:.{digits or _DIGITS}g}"
     if digits is not None:
         number = float(f"{number:.{digits - 1}e}")
     places = max(0, (digits or _DIGITS) - 1 - size)
@@ -89,7 +89,8 @@ def _figures(number: float, digits: int | None) -> str:
 def as_json(value: float | None, unit: str) -> dict[str, float | str] | float | None:
     """A canonical value as the command line's JSON: ``{"value": 54.18, "unit": "V"}``, unrounded.
 
-    A plain number, a share (as a fraction) and money are bare numbers; None stays None. Raises ValueError for NaN and infinity.
+    A plain number, a share (as a fraction) and money are bare numbers; None stays None. Raises ValueError for
+    NaN and infinity.
     """
     if value is None:
         return None
