@@ -559,8 +559,8 @@ class Circuit(Record):
     strand: str | None = word("Strand", "stranded", "solid", default="stranded", why=COMMON, advanced=True)
     parallel: int | None = count("Conductors in parallel", high=8, default=1, why=COMMON, advanced=True)
     allowed_drop: Quantity | None = quantity("1", "Allowed drop", above=0, high=0.5)
-    size: Size | None = size("Conductor, if it is fixed", help="Pinned: checked instead of sized.")
     earthing: Size | None = size("Earthing conductor, if it is fixed", advanced=True)
+    size: Size | None = size("Conductor, if it is fixed", help="Pinned: checked instead of sized.")
     device: str | None = ref("devices", "Device, if it is fixed")
 
 
