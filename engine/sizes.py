@@ -54,9 +54,9 @@ def parse_size(text: str) -> Size:
 def _awg(gauge: str, text: str) -> Size:
     """American wire gauge: d = 0.005 in * 92^((36 - n) / 39), n = 0 for 1/0 to -3 for 4/0.
 
-    Source: Standard Specification for Standard Nominal Diameters and Cross-Sectional Areas of AWG Sizes of Solid
-    Round Wires, ASTM International, B258 (36 AWG is 0.0050 in, 4/0 is 0.4600 in, a ratio of 92 over 39 steps);
-    the formula was read in a secondary source.
+    Source: Standard Specification for Standard Nominal Diameters and Cross-Sectional Areas of AWG Sizes of
+    Solid Round Wires, ASTM International, B258 (36 AWG is 0.0050 in, 4/0 is 0.4600 in, a ratio of 92 over 39
+    steps); the formula was read in a secondary source.
     """
     aughts = int(gauge[0]) if "/" in gauge else len(gauge) if gauge.strip("0") == "" else 0
     number = 1 - aughts if aughts else int(gauge)

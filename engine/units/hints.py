@@ -98,6 +98,6 @@ def for_rest(text: str, rest: str, unit: str) -> str:
             return f"no thousands separator: write {re.sub(_GROUPS, '', text)}"
         if rest[:1] != "'":
             return "one number, without thousands separators, with one decimal point at most"
-    if re.search(r"[ '][+-]?[0-9]", rest):
+    if re.search(r"(?<!\^)[ '][+-]?[0-9]", rest):
         return "one number and one unit" + ("; feet and inches as 12 ft 6 in" if unit in ("m", "mm") else "")
     return ""

@@ -1,4 +1,4 @@
-"""The kinds of quantity: one canonical unit each, what to call it, an example, and the units to show it in."""
+"""The kinds of quantity: one canonical unit each, what to call it, an example, and the units it shows in."""
 
 from __future__ import annotations
 
@@ -135,7 +135,7 @@ def kind_of(unit: str) -> Kind:
 
 
 def noun_of(dims: Dims) -> str:
-    """What a person calls a quantity of these dimensions: ``"a current"``; empty where it has no name here."""
+    """What a person calls a quantity of these dimensions: ``"a current"``; empty where there is no name."""
     return next((row.noun for row in _ROWS if row.unit != "money" and dims in row.dims), "")
 
 

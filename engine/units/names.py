@@ -6,8 +6,8 @@ International System of Units, National Institute of Standards and Technology, 2
 them (from memory; the tests hold every name against an independent units library).
 
 Beside the SI's own, three bases keep apart what people must not mix: an angle (deg) is not a plain number,
-apparent power (VA) is not power (W), and a battery's capacity (Q) is not cancelled by a current, so that mA/Ah
-is not a rate.
+apparent power (VA) is not power (W), and a battery's capacity (Q) is not cancelled by a current, so that
+mA/Ah is not a rate.
 """
 
 from __future__ import annotations

@@ -4,9 +4,15 @@ from __future__ import annotations
 
 import math
 from functools import lru_cache
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from engine.units.kinds import PLAIN, kind_of
 from engine.units.names import expression
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Number = TypeVar("Number", float, NDArray[Any])
 
 _DIGITS = 4  # significant, unless asked otherwise; whole digits are never rounded away
 
@@ -24,16 +30,16 @@ def shown_in(unit: str, habit: str = "metric") -> str:
     return kind_of(unit).scale(habit).main
 
 
-def convert(value: float, unit: str, habit: str = "metric") -> float:
-    """A canonical value as the number in ``shown_in(unit, habit)``."""
+def convert(value: Number, unit: str, habit: str = "metric") -> Number:
+    """A canonical value, or an array of them, as numbers in ``shown_in(unit, habit)``."""
     over, under, zero = _line(shown_in(unit, habit), unit)
-    return float(value) * over / under + zero
+    return value * over / under + zero
 
 
-def unconvert(value: float, unit: str, habit: str = "metric") -> float:
-    """A number in ``shown_in(unit, habit)`` back to the canonical value."""
+def unconvert(value: Number, unit: str, habit: str = "metric") -> Number:
+    """A number in ``shown_in(unit, habit)``, or an array of them, back to the canonical value."""
     over, under, zero = _line(shown_in(unit, habit), unit)
-    return (float(value) - zero) * under / over
+    return (value - zero) * under / over
 
 
 def show(value: float, unit: str, habit: str = "metric", digits: int | None = None) -> str:

@@ -14,7 +14,7 @@ from engine.units.kinds import PLAIN, describe, kind_of, noun_of
 from engine.units.names import BadExpression, UnknownName, expression
 
 _LONGEST = 80  # characters; a quantity is short, and longer text is a slip of the clipboard
-_USUAL = re.compile(r"([+-]?[0-9]{1,15}(?:\.[0-9]{1,15})?) ?([A-Za-z%][A-Za-z%/^*0-9]*)?")
+_USUAL = re.compile(r"([+-]?[0-9]{1,15}(?:\.[0-9]{1,15})?) ?((?![eE][0-9])[A-Za-z%][A-Za-z%/^*0-9]*)?")
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:[.,][0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
 _FEET_INCHES = re.compile(r"([0-9]+) ?(?:ft|feet|') ?([0-9]+(?:\.[0-9]+)?) ?(?:in|inch|inches|\")")
 _CHARGE_RATE = re.compile(r"C ?/ ?([0-9]+(?:\.[0-9]+)?)")
@@ -50,8 +50,8 @@ def quoted(text: str) -> str:
 class Quantity(float):
     """A float in its canonical unit that remembers how it was typed; arithmetic gives plain floats.
 
-    ``text`` is empty for a computed value. ``kind`` is "dc", "ac" or "peak" where a suffix (VDC, VAC, Wp) said so.
-    Equality, order and hash are the float's: two texts of one value are equal.
+    ``text`` is empty for a computed value. ``kind`` is "dc", "ac" or "peak" where a suffix (VDC, VAC, Wp)
+    said so. Equality, order and hash are the float's: two texts of one value are equal.
     """
 
     __slots__ = ("kind", "text")

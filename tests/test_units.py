@@ -1,0 +1,506 @@
+"""Quantities as text: what is read, what is refused and why, what is shown.
+
+The independent units library that conversions are held against is pint.
+"""
+
+from __future__ import annotations
+
+import copy
+import json
+import math
+import pickle
+from fractions import Fraction
+from functools import cache
+from typing import Any
+
+import numpy as np
+import pint
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from engine.units import (
+    KINDS,
+    Coefficient,
+    Quantity,
+    UnitError,
+    as_json,
+    convert,
+    describe,
+    fits,
+    parse,
+    parse_coefficient,
+    parse_count,
+    parse_flag,
+    parse_number,
+    show,
+    show_apart,
+    shown_in,
+    unconvert,
+)
+from engine.units.names import expression, known_names
+
+HABITS = ("metric", "us")
+UNITS = tuple(KINDS)
+
+
+@cache
+def registry() -> Any:
+    """Pint, taught only the names that the trade has and pint has not."""
+    found: Any = pint.UnitRegistry()
+    for definition in (
+        "gpm = gallon / minute",
+        "ft_min = foot ** 3 / minute",
+        "VDC = volt = _ = Vdc",
+        "VAC = volt = _ = Vac",
+        "Wp = watt",
+        "y = year",
+    ):
+        found.define(definition)
+    return found
+
+
+def by_pint(unit: str) -> Any:
+    """One of ``unit`` in pint's base units; a degree is a difference, as in a coefficient."""
+    text = unit.replace("cfm", "ft_min").replace("%", "percent").replace("Ω", "ohm")
+    text = text.replace("²", "**2").replace("³", "**3").replace("·", "*")
+    text = text.replace("mm2", "mm**2").replace("degC", "kelvin").replace("degF", "(5/9*kelvin)")
+    text = text.replace("°C", "kelvin").replace("°F", "(5/9*kelvin)").replace("°", "degree")
+    return registry().parse_expression(f"1*{text}" if not text.startswith("1/") else text).to_base_units()
+
+
+EXPRESSIONS = (
+    "A*s A*h ohm/m ohm/km ohm/ft ohm/kft mohm/m m^2 cm^2 mm^2 mm2 mm² ft^2 in^2 L/s m^3/s m^3/h m³/hour "
+    "gal/min gallon/min ft^3/min m/s km/h km/hour rad/s J/m^2 MJ/m^2 W/m^2 kWh/m^2 kWh/m²  kg/m^3 lb/ft^3 "
+    "Pa*s mPa·s %/K %/degC %/degF V/K mV/K mV/degC mV/°C 1/K 1/degF mA/Ah V/rpm mV/rpm V/krpm W/K A/K 1/h "
+    "1/day %/h kΩ kWh/day"
+).split()
+
+
+@pytest.mark.parametrize("unit", [*known_names(), *EXPRESSIONS])
+def test_that_every_unit_accepted_is_what_an_independent_library_says(unit: str) -> None:
+    theirs = by_pint(unit)
+    ours = expression(unit).factor
+    if any(base == "deg" for base, _ in expression(unit).dims):  # pint counts an angle in radians
+        ours *= Fraction(math.pi / 180) ** dict(expression(unit).dims)["deg"]
+    assert float(ours) == pytest.approx(theirs.magnitude, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "value"),
+    [
+        ("1 gal", "m^3", 3.785412e-3),
+        ("1 gal/min", "m^3/s", 6.309020e-5),
+        ("1 cfm", "m^3/s", 4.719474e-4),
+        ("1 psi", "Pa", 6.894757e3),
+        ("1 lb", "kg", 4.535924e-1),
+        ("1 mi", "m", 1.609344e3),
+        ("1 mph", "m/s", 4.4704e-1),
+        ("1 knot", "m/s", 5.144444e-1),
+        ("1 atm", "Pa", 1.01325e5),
+        ("1 ft^2", "m^2", 9.290304e-2),
+        ("1 lb/ft^3", "kg/m^3", 1.601846e1),
+    ],
+)
+def test_that_factors_are_the_published_ones(text: str, unit: str, value: float) -> None:
+    """Guide for the Use of the SI, NIST, 2008, SP 811 appendix B.8 (from memory), seven digits printed."""
+    assert parse(text, unit) == pytest.approx(value, rel=5e-7)
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "value"),
+    [
+        ("44.5 V", "V", 44.5),
+        ("44.5V", "V", 44.5),
+        ("  44.5   V ", "V", 44.5),
+        (".5 V", "V", 0.5),
+        ("+5 V", "V", 5),
+        ("4.45e1 V", "V", 44.5),
+        ("4.45E+1V", "V", 44.5),
+        ("5e3V", "V", 5000),
+        ("1e16", "1", 1e16),
+        ("1e-05", "1", 1e-5),
+        ("0.0445 kV", "V", 44.5),
+        ("1,5 V", "V", 1.5),
+        ("0,125 V", "V", 0.125),
+        ("\u22125 A", "A", -5),
+        ("48 V DC", "V", 48),
+        ("5 µA", "A", 5e-6),
+        ("5 \u03bcA", "A", 5e-6),
+        ("2 kΩ", "ohm", 2000),
+        ("2 k\u2126", "ohm", 2000),
+        ("0.5 mohm", "ohm", 0.0005),
+        ("2.4 kWh", "Wh", 2400),
+        ("1 MJ", "Wh", 1e6 / 3600),
+        ("3600 A*s", "Ah", 1),
+        ("12 ft 6 in", "m", 3.81),
+        ("12' 6\"", "m", 3.81),
+        ("12'6\"", "m", 3.81),
+        ("12\u2032 6\u2033", "m", 3.81),
+        ("12 ft 6.5 in", "mm", 3822.7),
+        ('6"', "mm", 152.4),
+        ("190 feet", "m", 57.912),
+        ("2 days", "h", 48),
+        ("1 year", "day", 365.25),
+        ("5 %", "1", 0.05),
+        ("0.05", "1", 0.05),
+        ("0.05", "%", 0.05),
+        ("5 %", "%", 0.05),
+        ("12.50", "money", 12.5),
+        ("30°", "deg", 30),
+        ("-20 °F", "degC", -260 / 9),
+        ("300 K", "degC", 26.85),
+        ("25 degC", "degC", 25),
+        ("25 degC", "K", 25),
+        ("45 degF", "K", 25),
+        ("2.2 GPa", "Pa", 2.2e9),
+        ("4.6 kWh/m²", "Wh/m^2", 4600),
+        ("10 rad/s", "rpm", 300 / math.pi),
+        ("120 V/krpm", "V/rpm", 0.12),
+        ("1 mA/Ah", "A/Ah", 0.001),
+        ("C/10", "1/h", 0.1),
+        ("C / 8", "1/h", 0.125),
+        ("0.2 C/h", "1/h", 0.2),
+        ("10 %/h", "1/h", 0.1),
+        ("1.31e-3 Pa * s", "Pa*s", 1.31e-3),
+        ("1000 W / m ^ 2", "W/m^2", 1000),
+    ],
+)
+def test_that_a_quantity_is_read_as_a_person_means_it(text: str, unit: str, value: float) -> None:
+    assert parse(text, unit) == pytest.approx(value, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "hint"),
+    [
+        ("1,500 W", "W", "write 1500 or 1.500"),
+        ("1,234", "1", "write 1234 or 1.234"),
+        ("12,345 V", "V", "write 12345 or 12.345"),
+        ("1234,567 V", "V", "comma"),
+        ("1,234,567 W", "W", "thousands"),
+        ("1,234.5 W", "W", "thousands"),
+        ("1.234,5 W", "W", "thousands"),
+        ("1, V", "V", "one number"),
+        (",5 V", "V", "a number comes first"),
+        ("1 200 W", "W", "write 1200 W"),
+        ("1\u00a0200 W", "W", "write 1200 W"),
+        ("1\u202f200 W", "W", "write 1200 W"),
+        ("1_200", "1", "write 1200"),
+        ("1_200 W", "W", "write 1200 W"),
+        ("1'200 W", "W", "write 1200 W"),
+        ("12 V 3", "V", "one number and one unit"),
+        ("12 3 V", "V", "one number"),
+        ("1.5.2 V", "V", "one decimal point"),
+        ("5 M", "m", "write m"),
+        ("1 C", "degC", "write degC"),
+        ("25 C", "degC", "write degC"),
+        ("80 F", "degC", "write degF"),
+        ("0.2 C", "1/h", "C/5"),
+        ("C/0", "1/h", "a number comes first"),
+        ("", "V", "nothing"),
+        ("   ", "V", "nothing"),
+        ("V", "V", "a number comes first"),
+        ("nan V", "V", "a number comes first"),
+        ("inf V", "V", "a number comes first"),
+        ("-inf", "1", "a number comes first"),
+        ("1e999 V", "V", "can hold"),
+        ("1e308 GPa", "Pa", "larger"),
+        ("1e-999 V", "V", "can hold"),
+        ("--5 V", "V", "a number comes first"),
+        ("\u0663 V", "V", "digits 0 to 9"),
+        ("1\u0663 V", "V", "one number"),
+        ("5\u00b2 m", "m", "one number"),
+        ("9" * 5000 + " V", "V", "too long"),
+        ("0x10 V", "V", "no unit"),
+        ("12 ft -6 in", "m", "12 ft 6 in"),
+        ("-12 ft 6 in", "m", "12 ft 6 in"),
+        ("12.5 ft 6 in", "m", "12 ft 6 in"),
+        ("12 ft 13 in", "m", "below 12"),
+        ("12 1/2 in", "m", "decimal"),
+        ("1/2 in", "m", "decimal"),
+        ("12", "V", "needs its unit"),
+        ("3 kw", "W", "write kW"),
+        ("3 KWH", "Wh", "write kWh"),
+        ("3 mw", "W", "write mW or MW"),
+        ("5 volts", "V", "write V"),
+        ("5 Amps", "A", "write A"),
+        ("12 wat", "W", "write W"),
+        ("25 deg C", "degC", "write degC"),
+        ("1 Pa s", "Pa*s", "write Pa*s"),
+        ("1 W/m*K", "W/K", "not a unit"),
+        ("10 AWG", "m", "conductor size"),
+        ("250 kcmil", "mm^2", "conductor size"),
+        ("5 xyzzy", "V", "is known here"),
+        ("5 deg", "1", "no unit belongs here"),
+        ("3 V", "1", "no unit belongs here"),
+        ("3000 VA", "W", "power factor"),
+        ("3000 W", "VA", "power factor"),
+        ("2.4 kWh/day", "Wh", "without a time"),
+        ("-0.28 %", "1/K", "%/K"),
+        ("0.28", "1/K", "needs its unit"),
+        ("-300 degC", "degC", "absolute zero"),
+        ("-1 K", "degC", "absolute zero"),
+        ("5", "%", "write 5 % or, as a fraction, 0.05"),
+        ("$5", "money", "currency"),
+        ("5 $", "money", "currency"),
+        ("-5", "money", "zero or more"),
+        ("5 K*m/m", "degC", "degC"),
+    ],
+)
+def test_that_a_text_which_can_be_misread_is_refused_with_a_hint(text: str, unit: str, hint: str) -> None:
+    with pytest.raises(UnitError) as caught:
+        parse(text, unit)
+    assert hint in caught.value.hint
+    assert caught.value.need == describe(unit)
+    assert not fits(text, unit)
+    assert len(str(caught.value)) < 400 and str(caught.value).isprintable()
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "message"),
+    [
+        ("5 A", "V", 'got "5 A" (a current), need a voltage such as 44.5 V'),
+        ("5 mA/Ah", "1/h", 'got "5 mA/Ah" (a current per capacity), need a rate such as C/10'),
+        ("5 1/h", "A/Ah", 'got "5 1/h" (a rate), need a current per capacity such as 1 mA/Ah'),
+        ("30 1/min", "rpm", 'got "30 1/min" (a rate), need a rotor speed such as 320 rpm'),
+        ("30 rpm", "1/h", 'got "30 rpm" (a rotor speed), need a rate such as C/10'),
+        ("12", "V", 'got "12", need a voltage such as 44.5 V (a number needs its unit)'),
+        ("5\tx\n6 V", "V", None),
+    ],
+)
+def test_that_a_refusal_says_what_was_read_and_what_is_needed(
+    text: str, unit: str, message: str | None
+) -> None:
+    with pytest.raises(UnitError) as caught:
+        parse(text, unit)
+    assert str(caught.value) == message if message else "\n" not in str(caught.value)
+    assert str(pickle.loads(pickle.dumps(caught.value))) == str(caught.value)
+
+
+@pytest.mark.parametrize("unit", UNITS)
+def test_that_the_example_of_every_kind_is_accepted(unit: str) -> None:
+    assert fits(KINDS[unit].example, unit)
+    assert describe(unit).endswith(f"such as {KINDS[unit].example}")
+
+
+@pytest.mark.parametrize("unit", UNITS)
+def test_that_a_unit_is_refused_for_every_other_kind(unit: str) -> None:
+    mine = KINDS[unit]
+    for other in KINDS.values():
+        same = set(mine.dims) & set(other.dims) or {unit, other.unit} <= {"1", "%", "money"}
+        if not same and other.unit != "money":
+            assert not fits(mine.example, other.unit), (mine.example, other.unit)
+
+
+def test_that_a_programmer_who_asks_for_an_unknown_unit_is_told_so() -> None:
+    for call in (
+        lambda: parse("5 V", "furlong"),
+        lambda: show(5, "furlong"),
+        lambda: show(5, "V", "imperial"),
+    ):
+        with pytest.raises(KeyError):
+            call()
+
+
+def test_that_a_shifted_decimal_point_costs_no_digit() -> None:
+    """-0.28 %/K typed as -0.0028 1/K is the same float, and 57 % is 0.57 (57 * 0.01 is not)."""
+    assert parse("-0.28 %/K", "1/K") == parse("-0.0028 1/K", "1/K") == -0.0028
+    assert parse("57 %", "1") == 0.57
+    assert parse("-170 mV/K", "V/K") == -0.17
+
+
+@given(
+    st.decimals(allow_nan=False, allow_infinity=False, min_value=-1_000_000, max_value=1_000_000, places=4)
+)
+def test_that_digits_are_read_as_python_reads_them(number: Any) -> None:
+    assert parse(f"{number} V", "V") == float(number)
+    assert parse_number(str(number)) == float(number)
+
+
+@given(st.text(alphabet="0123456789.,-+eE '\"/*^_%°µΩ²³mkMGVAWhCFKftindegs\u00a0\u0663\u2212", max_size=14))
+def test_that_any_text_is_either_a_finite_value_or_a_reason(text: str) -> None:
+    for unit in ("V", "m", "degC", "1/h", "1", "%", "money", "1/K", "mm^2"):
+        try:
+            assert math.isfinite(parse(text, unit))
+        except UnitError as error:
+            assert error.need
+
+
+def test_that_a_quantity_keeps_its_text_and_its_suffix() -> None:
+    assert parse(" 12 ft 6 in ", "m").text == "12 ft 6 in"
+    kinds = {
+        text: parse(text, unit).kind for text, unit in (("500 VDC", "V"), ("240 VAC", "V"), ("7 kWp", "W"))
+    }
+    assert kinds == {"500 VDC": "dc", "240 VAC": "ac", "7 kWp": "peak"}
+    assert parse("500 V", "V").kind == "" and Quantity(5).text == ""
+    assert parse("0.5 kVDC", "V") == 500 and parse("7 kWp", "W") == 7000
+
+
+def test_that_a_quantity_is_a_plain_float_for_arithmetic_json_and_pickle() -> None:
+    volts = parse("44.5 V", "V")
+    assert type(volts * 2) is float and type(volts + volts) is float and type(-volts) is float
+    assert json.dumps(volts) == "44.5" and f"{volts}" == "44.5" and f"{volts:.2f}" == "44.50"
+    assert repr(volts) == "Quantity(44.5, '44.5 V')"
+    for twin in (pickle.loads(pickle.dumps(volts)), copy.copy(volts), copy.deepcopy(volts)):
+        assert (twin, twin.text, twin.kind) == (44.5, "44.5 V", "")
+    with pytest.raises(AttributeError):
+        volts.text = "45 V"
+    assert hash(volts) == hash(44.5)
+
+
+@pytest.mark.parametrize(
+    ("text", "absolute", "value", "unit"),
+    [
+        ("-0.28 %/K", "V/K", -0.0028, "1/K"),
+        ("-0.28 %/degC", "V/K", -0.0028, "1/K"),
+        ("-0.28 %/°C", "V/K", -0.0028, "1/K"),
+        ("-0.0028 1/K", "V/K", -0.0028, "1/K"),
+        ("-0.15 %/degF", "V/K", -0.0027, "1/K"),
+        ("-170 mV/K", "V/K", -0.17, "V/K"),
+        ("-170 mV/degC", "V/K", -0.17, "V/K"),
+        ("-0.16 V/K", "V/K", -0.16, "V/K"),
+        ("5 mA/K", "A/K", 0.005, "A/K"),
+        ("-1.4 W/°C", "W/K", -1.4, "W/K"),
+    ],
+)
+def test_that_a_coefficient_is_read_relative_or_absolute(
+    text: str, absolute: str, value: float, unit: str
+) -> None:
+    read = parse_coefficient(text, absolute)
+    assert read.value == pytest.approx(value, rel=1e-12)
+    assert (read.unit, read.text) == (unit, text)
+
+
+def test_that_an_absolute_coefficient_becomes_relative_by_its_reference() -> None:
+    """-170 mV/K on a module of 50 V is -0.34 %/K; a relative one needs no reference."""
+    assert parse_coefficient("-170 mV/K").relative(50) == pytest.approx(-0.0034, rel=1e-12)
+    assert Coefficient(-0.0028, "1/K").relative(0) == -0.0028
+    for reference in (0.0, -5.0, math.nan, math.inf):
+        with pytest.raises(ValueError, match="reference"):
+            Coefficient(-0.17, "V/K").relative(reference)
+
+
+@pytest.mark.parametrize(
+    ("text", "hint"),
+    [("-0.28", "needs its unit"), ("-0.28 %", "%/K"), ("-0.28 %/C", "degC"), ("5 mA/K", "")],
+)
+def test_that_a_coefficient_without_its_degree_is_refused(text: str, hint: str) -> None:
+    with pytest.raises(UnitError) as caught:
+        parse_coefficient(text)
+    assert hint in caught.value.hint and "-0.28 %/K" in caught.value.need
+
+
+def test_that_counts_numbers_and_flags_are_strict() -> None:
+    assert parse_count(" 12 ") == 12 and parse_count("0") == 0
+    assert parse_number("-1.5e3") == -1500 and parse_number("1,5") == 1.5
+    assert parse_flag("Yes") and parse_flag("true") and not parse_flag("no") and not parse_flag("FALSE")
+    for bad in ("", "-1", "+1", "1.0", "1e3", "1 000", "\u0663", "12 V", "9" * 5000):
+        with pytest.raises(UnitError):
+            parse_count(bad)
+    for bad in ("", "5 %", "5 V", "nan", "inf", "1,500", "1 2", "1_000", "1e999"):
+        with pytest.raises(UnitError):
+            parse_number(bad)
+    for bad in ("", "1", "y", "on", "maybe"):
+        with pytest.raises(UnitError):
+            parse_flag(bad)
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "metric", "us"),
+    [
+        (44.5, "V", "44.5 V", "44.5 V"),
+        (155.55, "V", "155.6 V", "155.6 V"),
+        (1000.0, "V", "1000 V", "1000 V"),
+        (0.05, "V", "50 mV", "50 mV"),
+        (2320.0, "W", "2.32 kW", "2.32 kW"),
+        (-305 / 9, "degC", "-33.89 °C", "-29 °F"),
+        (57.912, "m", "57.91 m", "190 ft"),
+        (0.0254, "m", "25.4 mm", "1 in"),
+        (0.03, "%", "3.0 %", "3.0 %"),
+        (0.285, "%", "28.5 %", "28.5 %"),
+        (0.0, "%", "0 %", "0 %"),
+        (0.03, "1", "0.03", "0.03"),
+        (-0.0028, "1/K", "-0.28 %/K", "-0.28 %/°C"),
+        (-0.17, "V/K", "-170 mV/K", "-170 mV/°C"),
+        (0.014, "ohm", "14 mohm", "14 mohm"),
+        (0.001 * 1.24 / 0.3048, "ohm/m", "4.068 ohm/km", "1.24 ohm/kft"),
+        (101325.0, "Pa", "101.3 kPa", "14.7 psi"),
+        (2.2e9, "Pa", "2.2 GPa", "319083 psi"),
+        (35.0, "deg", "35°", "35°"),
+        (35.0, "mm^2", "35 mm²", "35 mm²"),
+        (1234.5, "money", "1234", "1234"),
+        (123456.0, "rpm", "123456 rpm", "123456 rpm"),
+        (0.0, "V", "0 V", "0 V"),
+        (-0.0, "V", "0 V", "0 V"),
+        (25.0, "K", "25 K", "45 °F"),
+        (0.001, "A/Ah", "1 mA/Ah", "1 mA/Ah"),
+    ],
+)
+def test_that_a_value_is_shown_in_the_users_habit(value: float, unit: str, metric: str, us: str) -> None:
+    assert show(value, unit) == metric
+    assert show(value, unit, "us") == us
+
+
+def test_that_digits_are_significant_where_asked_for() -> None:
+    assert show(155.55, "V", digits=2) == "160 V"
+    assert show(155.55, "V", digits=5) == "155.55 V"
+    assert show(1 / 3, "1", digits=12) == "0.333333333333"
+
+
+@given(st.floats(min_value=1e-3, max_value=1e5))
+def test_that_showing_keeps_four_significant_digits(value: float) -> None:
+    for unit in ("V", "A", "W", "m", "Pa", "ohm"):
+        for habit in HABITS:
+            assert parse(show(value, unit, habit), unit) == pytest.approx(value, rel=5.001e-4)
+
+
+@pytest.mark.parametrize("unit", UNITS)
+@settings(max_examples=25)
+@given(
+    number=st.floats(min_value=-9e9, max_value=9e9).filter(lambda x: x == 0 or abs(x) > 1e-9),
+    habit=st.sampled_from(HABITS),
+)
+def test_that_what_is_shown_is_read_back(unit: str, habit: str, number: float) -> None:
+    value = abs(number) if unit == "money" else max(number, -273.15) if unit == "degC" else number
+    text = show(value, unit, habit, digits=12)
+    assert parse(text, unit) == pytest.approx(value, rel=1e-9, abs=1e-9 if unit == "degC" else 0)
+    again = show(parse(text, unit), unit, habit, digits=12)
+    assert parse(again, unit) == pytest.approx(value, rel=1e-9, abs=1e-9 if unit == "degC" else 0)
+    assert unconvert(convert(value, unit, habit), unit, habit) == pytest.approx(value, rel=1e-12, abs=1e-12)
+
+
+@pytest.mark.parametrize("habit", HABITS)
+@pytest.mark.parametrize("unit", UNITS)
+def test_that_every_unit_shown_is_a_unit_accepted(unit: str, habit: str) -> None:
+    scale = KINDS[unit].scale(habit)
+    for shown in (scale.main, *(step for step, _ in (*scale.small, *scale.large))):
+        assert fits(f"1 {shown}", unit)
+
+
+def test_that_an_axis_names_the_unit_it_counts_in() -> None:
+    assert shown_in("degC", "us") == "°F" and convert(100.0, "degC", "us") == 212
+    assert shown_in("m^3/s") == "L/s" and convert(0.005, "m^3/s") == 5
+    assert shown_in("1") == "" and unconvert(14.0, "degC", "us") == -10
+    speeds = np.array([0.0, 44.704])
+    assert convert(speeds, "m/s", "us") == pytest.approx([0, 100])
+    assert unconvert(convert(speeds, "m/s", "us"), "m/s", "us") == pytest.approx(speeds)
+
+
+def test_that_a_value_just_over_its_limit_never_looks_equal_to_it() -> None:
+    assert show_apart(150.04, 150, "V") == ("150.04 V", "150 V")
+    assert show_apart(150, 150, "V") == ("150 V", "150 V")
+    assert show_apart(140, 150, "V") == ("140 V", "150 V")
+    near = math.nextafter(150, 200)
+    assert len(set(show_apart(near, 150, "V"))) == 2
+
+
+def test_that_json_is_unrounded_and_never_holds_nan() -> None:
+    assert as_json(54.1837, "V") == {"value": 54.1837, "unit": "V"}
+    assert as_json(parse("5 %", "1"), "1") == 0.05 and as_json(0.05, "%") == 0.05
+    assert as_json(None, "V") is None
+    assert json.dumps(as_json(parse("190 ft", "m"), "m")) == '{"value": 57.912, "unit": "m"}'
+    for bad in (math.nan, math.inf, -math.inf):
+        with pytest.raises(ValueError, match="finite"):
+            as_json(bad, "V")
+        with pytest.raises(ValueError, match="finite"):
+            show(bad, "V")
