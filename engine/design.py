@@ -188,7 +188,7 @@ class Array(Record):
     )
     on_building: bool | None = flag("On a building")
     current_gain: Quantity | None = quantity(
-        "1",
+        "%",
         "Extra current",
         low=0,
         high=1,
@@ -198,7 +198,7 @@ class Array(Record):
         advanced=True,
     )
     losses: Quantity | None = quantity(
-        "1", "Dirt, snow, mismatch", low=0, high=0.9, default=0.1, why=COMMON, advanced=True
+        "%", "Dirt, snow, mismatch", low=0, high=0.9, default=0.1, why=COMMON, advanced=True
     )
 
 
@@ -258,7 +258,7 @@ class Controller(Record):
     )
     efficiency_points: Points | None = points(
         "1",
-        "1",
+        "%",
         "Efficiency by voltage ratio",
         help="Source voltage over battery voltage, against efficiency.",
         advanced=True,
@@ -289,12 +289,12 @@ class WindTurbine(Record):
     cp_points: Points | None = points("1", "1", "Power coefficient by tip speed ratio", advanced=True)
     power_points: Points | None = points("m/s", "W", "Power by wind speed", advanced=True)
     drivetrain: Quantity | None = quantity(
-        "1", "Drivetrain efficiency", above=0, high=1, default=0.95, why=COMMON, advanced=True
+        "%", "Drivetrain efficiency", above=0, high=1, default=0.95, why=COMMON, advanced=True
     )
     rated_power: Quantity | None = quantity("W", "Rated power", above=0, high=1e6)
     rated_wind: Quantity | None = quantity("m/s", "at wind speed", above=0, high=40)
     furling_wind: Quantity | None = quantity("m/s", "Furling begins at", above=0, high=60)
-    furling_rest: Quantity | None = quantity("1", "Power left when furled", low=0, high=1, advanced=True)
+    furling_rest: Quantity | None = quantity("%", "Power left when furled", low=0, high=1, advanced=True)
     volts_per_speed: Quantity | None = quantity("V/rpm", "Open-circuit volts per speed", above=0, high=100)
     resistance: Quantity | None = quantity("ohm", "Alternator resistance, dc side", above=0, high=1000)
     rated_current: Quantity | None = quantity("A", "Rated current", above=0, high=2000)
@@ -344,7 +344,7 @@ class HydroTurbine(Record):
         "1", "Nozzle coefficient", above=0, high=1, default=0.98, why=COMMON, advanced=True
     )
     wheel_diameter: Quantity | None = quantity("mm", "Wheel pitch diameter", above=0, high=5000)
-    efficiency: Quantity | None = quantity("1", "Wheel and drive efficiency", above=0, high=1)
+    efficiency: Quantity | None = quantity("%", "Wheel and drive efficiency", above=0, high=1)
     rated_power: Quantity | None = quantity("W", "Rated power", above=0, high=1e6)
     rated_speed: Quantity | None = quantity("rpm", "Rated speed", above=0, high=10000)
     runaway_factor: Quantity | None = quantity("1", "Runaway over rated speed", low=1, high=4)
@@ -396,7 +396,7 @@ class Bank(Record):
         "degC", "Highest bank temperature", low=-60, high=70, advanced=True
     )
     autonomy: Quantity | None = quantity("h", "Autonomy", above=0, high=2000, advanced=True)
-    depth: Quantity | None = quantity("1", "Allowed depth of discharge", above=0, high=1, advanced=True)
+    depth: Quantity | None = quantity("%", "Allowed depth of discharge", above=0, high=1, advanced=True)
     absorption: Quantity | None = quantity("V", "Absorption, a cell", above=0, high=5, advanced=True)
     float_voltage: Quantity | None = quantity("V", "Float, a cell", above=0, high=5, advanced=True)
     equalize: Quantity | None = quantity("V", "Equalize, a cell", above=0, high=5, advanced=True)
@@ -423,8 +423,8 @@ class Inverter(Record):
     label: str | None = text("Name")
     power: Quantity | None = quantity("W", "Power", above=0, high=1e6)
     surge: Quantity | None = quantity("W", "Surge power", above=0, high=1e6)
-    efficiency: Quantity | None = quantity("1", "Efficiency at full power", above=0, high=1)
-    efficiency_points: Points | None = points("1", "1", "Efficiency by load share", advanced=True)
+    efficiency: Quantity | None = quantity("%", "Efficiency at full power", above=0, high=1)
+    efficiency_points: Points | None = points("%", "%", "Efficiency by load share", advanced=True)
     idle: Quantity | None = quantity("W", "Idle draw", low=0, high=1000)
     lowest_voltage: Quantity | None = quantity("V", "Cuts out below", above=0, high=1000)
     highest_voltage: Quantity | None = quantity("V", "Cuts out above", above=0, high=1500)
@@ -446,7 +446,7 @@ class Generator(Record):
     ac_voltage: Quantity | None = quantity("V", "AC voltage", above=0, high=1000)
     charger_current: Quantity | None = quantity("A", "Charger current", above=0, high=2000)
     charger_efficiency: Quantity | None = quantity(
-        "1", "Charger efficiency", above=0, high=1, default=0.85, why=COMMON
+        "%", "Charger efficiency", above=0, high=1, default=0.85, why=COMMON
     )
     neutral_bond: str | None = word("Neutral bond", "bonded", "floating", advanced=True)
 
@@ -549,7 +549,13 @@ class Circuit(Record):
         "degC", "Insulation temperature", low=60, high=120, default=90.0, why=COMMON
     )
     insulation_voltage: Quantity | None = quantity(
-        "V", "Insulation voltage", above=0, high=5000, advanced=True
+        "V",
+        "Insulation voltage",
+        above=0,
+        high=5000,
+        default=600.0,
+        why="usual building wire",
+        advanced=True,
     )
     sunlight: bool | None = flag("Sunlight resistant", advanced=True)
     wet: bool | None = flag("Wet-rated", advanced=True)
@@ -558,7 +564,7 @@ class Circuit(Record):
     material: str | None = word("Material", "copper", "aluminium", default="copper", why=COMMON)
     strand: str | None = word("Strand", "stranded", "solid", default="stranded", why=COMMON, advanced=True)
     parallel: int | None = count("Conductors in parallel", high=8, default=1, why=COMMON, advanced=True)
-    allowed_drop: Quantity | None = quantity("1", "Allowed drop", above=0, high=0.5)
+    allowed_drop: Quantity | None = quantity("%", "Allowed drop", above=0, high=0.5)
     earthing: Size | None = size("Earthing conductor, if it is fixed", advanced=True)
     size: Size | None = size("Conductor, if it is fixed", help="Pinned: checked instead of sized.")
     device: str | None = ref("devices", "Device, if it is fixed")
