@@ -1,0 +1,126 @@
+"""The verdict: design in, evaluation out. Pure, and it never raises: a fault of this program is a finding."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from engine.design import Design
+from engine.finding import Finding, Signal, Status, worst_first
+from engine.rules import RULES
+from engine.rules.judging import Case
+from engine.sections import circuits as circuit_section
+from engine.sections import sources as source_section
+from engine.sections import window as window_section
+from engine.sections.results import ArrayResult, CircuitResult, ControllerResult
+from engine.sources import Source
+from engine.tables.family import Family, family
+
+PROGRAM = Source("this program", how="computed")
+
+
+@dataclass(frozen=True, slots=True)
+class Evaluation:
+    """Everything the engine says about a design; findings stand worst first."""
+
+    design: Design
+    family: Family
+    arrays: Mapping[str, ArrayResult]
+    controllers: Mapping[str, ControllerResult]
+    circuits: Mapping[str, CircuitResult]
+    findings: tuple[Finding, ...]
+
+    def at(self, path: str) -> tuple[Finding, ...]:
+        """The findings of a piece, those of its circuits included."""
+        return tuple(finding for finding in self.findings if path in self._places(finding.where))
+
+    def worst(self, path: str) -> Status | None:
+        """The worst status of a piece and its circuits, ``None`` where nothing was judged."""
+        return next((finding.status for finding in self.findings if path in self._places(finding.where)), None)
+
+    def counts(self) -> dict[Status, int]:
+        """How many findings of each status."""
+        return {status: sum(f.status == status for f in self.findings) for status in Status}
+
+    @property
+    def program_failed(self) -> bool:
+        return any(finding.rule == "program-failed" for finding in self.findings)
+
+    def _places(self, where: str) -> tuple[str, ...]:
+        table, _, id = where.partition(".")
+        circuit = self.circuits.get(id) if table == "circuits" else None
+        if circuit is None:
+            return (where,)
+        array = f"arrays.{circuit.array}" if circuit.array else ""
+        owner = array or f"controllers.{circuit.controller}"
+        return (where, owner)
+
+
+def evaluate(design: Design) -> Evaluation:
+    """Compute every section and judge every rule of the design's family."""
+    failures: list[Finding] = []
+    rules = family(design.rules)
+    arrays = _section(failures, "source voltages", lambda: source_section.arrays(design, rules), {})
+    controllers = _section(
+        failures, "controller match", lambda: window_section.controllers(design, arrays), {}
+    )
+    circuits = _section(
+        failures,
+        "circuits",
+        lambda: circuit_section.circuits(design, rules, arrays, controllers),
+        {},
+    )
+    case = Case(design, rules, arrays, controllers, circuits)
+    findings = [*failures, *_unjudged(design, failures), *_judge(case)]
+    return Evaluation(design, rules, arrays, controllers, circuits, worst_first(tuple(findings)))
+
+
+def _section(failures: list[Finding], name: str, compute: Callable[[], Any], empty: Any) -> Any:
+    try:
+        return compute()
+    except Exception as error:
+        failures.append(program_failed(name, error))
+        return empty
+
+
+def _judge(case: Case) -> Iterator[Finding]:
+    for rule in RULES[case.family.group]:
+        try:
+            yield from tuple(rule(case))
+        except Exception as error:
+            yield program_failed(rule.__name__, error)
+
+
+def _unjudged(design: Design, failures: list[Finding]) -> Iterator[Finding]:
+    """After a failed section nothing that leans on it counts as judged."""
+    if not failures:
+        return
+    pieces = [("arrays", item) for item in design.arrays] + [("controllers", item) for item in design.controllers]
+    for table, item in pieces:
+        yield Finding(
+            rule="not-judged",
+            where=f"{table}.{item.id}",
+            status=Status.UNKNOWN,
+            title=f"{item.label or item.id} is not judged, because this program failed",
+            source=PROGRAM,
+            remedy="Take no answer about it from here.",
+        )
+
+
+def program_failed(name: str, error: Exception) -> Finding:
+    """The one finding that a fault of this program becomes."""
+    trace, place = error.__traceback__, ""
+    while trace is not None:
+        place = f"{os.path.basename(trace.tb_frame.f_code.co_filename)}:{trace.tb_lineno}"
+        trace = trace.tb_next
+    return Finding(
+        rule="program-failed",
+        where=name,
+        status=Status.UNKNOWN,
+        signal=Signal.NOTICE,
+        title=f"This program failed in {name}: {type(error).__name__}: {error} ({place})",
+        source=PROGRAM,
+        remedy="Nothing is lost; undo the last change, and report this with the site file.",
+    )

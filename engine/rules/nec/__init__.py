@@ -1,0 +1,29 @@
+"""NFPA 70, National Electrical Code: the questions that this family asks, in order."""
+
+from engine.rules.judging import Rule
+from engine.rules.shared import conductor, controller, device, fuse, voltage
+
+RULES: tuple[Rule, ...] = (
+    voltage.standoff_limit,
+    voltage.standoff_battery_open,
+    voltage.operating_limit,
+    voltage.module_system_voltage,
+    voltage.start_voltage,
+    voltage.string_length,
+    controller.controller_output,
+    controller.controller_short_circuit,
+    controller.nominal_step,
+    fuse.string_fuse,
+    conductor.conductor,
+    conductor.voltage_drop,
+    conductor.insulation_voltage,
+    conductor.terminal_size,
+    device.voltage_class,
+    device.device_rating,
+    device.device_supply,
+    device.device_voltage,
+    device.device_current,
+    device.device_polarity,
+    device.device_kind,
+    device.device_breaking,
+)

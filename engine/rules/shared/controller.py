@@ -1,0 +1,109 @@
+"""How much an array gives against what its controller takes, and how far its volts stand from the battery's."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from engine.finding import Finding, Signal, Status
+from engine.rules.judging import Case, needed, over, room_below, steps, unknown
+from engine.sources import COMMON_PRACTICE
+
+LEAST_LOSS_STEP = 2.0  # array nominal over battery nominal (common practice): 48 V on 24 V
+
+
+def controller_output(case: Case) -> Iterator[Finding]:
+    """What the arrays could drive against the output limit: the rest is not harvested."""
+    for controller in case.controllers.values():
+        if not controller.arrays:
+            continue
+        where = f"controllers.{controller.controller}"
+        value, limit = controller.array_output, controller.output_current
+        if value is None or limit is None:
+            title = f"Not known whether {controller.label} takes all its arrays give"
+            yield unknown("controller-output", where, title, controller.missing, COMMON_PRACTICE)
+            continue
+        clipped = over(value, limit)
+        yield Finding(
+            rule="controller-output",
+            where=where,
+            field=f"{where}.current_limit",
+            status=Status.MARGINAL if clipped else Status.MEETS,
+            title=(
+                f"{controller.label}: its arrays could drive {case.show(value, 'A')} into the battery, "
+                f"it passes {case.show(limit, 'A')}"
+            ),
+            remedy="The rest of a clear noon is not harvested; sound where mornings count more." if clipped else "",
+            value=value,
+            limit=limit,
+            unit="A",
+            margin=room_below(value, limit),
+            source=COMMON_PRACTICE,
+            steps=steps(controller.steps, "array_output"),
+        )
+
+
+def controller_short_circuit(case: Case) -> Iterator[Finding]:
+    """The arrays' short-circuit current against the most the controller's input is made for."""
+    source = case.family.clause("pv_current")
+    for controller in case.controllers.values():
+        if not controller.arrays:
+            continue
+        where = f"controllers.{controller.controller}"
+        value = controller.array_short_circuit
+        limit = getattr(case.design.find("controllers", controller.controller), "short_circuit_limit", None)
+        if value is None or limit is None:
+            missing = needed(controller.missing, "short_circuit_limit", "isc", "strings", "module")
+            title = f"Not known whether {controller.label} stands its arrays' short-circuit current"
+            yield unknown("controller-short-circuit", where, title, missing, source)
+            continue
+        bad = over(value, limit)
+        yield Finding(
+            rule="controller-short-circuit",
+            where=where,
+            field=f"{where}.short_circuit_limit",
+            status=Status.FAILS if bad else Status.MEETS,
+            signal=Signal.WARNING if bad else Signal.NONE,
+            title=(
+                f"{controller.label}: {case.show(value, 'A')} of short-circuit current, "
+                f"its input is made for {case.show(limit, 'A')}"
+            ),
+            remedy="Fewer strings on this controller, or one made for more." if bad else "",
+            value=value,
+            limit=float(limit),
+            unit="A",
+            margin=room_below(value, limit),
+            source=source,
+            steps=steps(controller.steps, "array_short_circuit"),
+        )
+
+
+def nominal_step(case: Case) -> Iterator[Finding]:
+    """One nominal step above the battery loses least; more pays on long runs and in dim light."""
+    for controller in case.controllers.values():
+        step = controller.nominal_step
+        if not controller.arrays or step is None:
+            continue
+        where = f"controllers.{controller.controller}"
+        loss = controller.conversion_efficiency
+        told = f", about {case.show(1 - loss, '%')} lost in conversion" if loss is not None else ""
+        low = step < 1.5
+        yield Finding(
+            rule="nominal-step",
+            where=where,
+            field=f"arrays.{controller.arrays[0]}.modules",
+            status=Status.MARGINAL if low else Status.MEETS,
+            title=f"{controller.label}: array nominal {step:.3g} times the battery's{told}",
+            remedy=(
+                "No step above the battery: little is left to track on hot days; put more modules in series."
+                if low
+                else ""
+                if step <= LEAST_LOSS_STEP * 1.01
+                else "More than one step above the battery loses more in conversion; worth it for a long run, "
+                "thinner conductors, or an early start in dim light."
+            ),
+            value=step,
+            limit=LEAST_LOSS_STEP,
+            unit="1",
+            source=COMMON_PRACTICE,
+            steps=steps(controller.steps, "nominal_step", "conversion"),
+        )
