@@ -1,0 +1,1 @@
+"""Formulas: flat functions in canonical units, each with its source."""
