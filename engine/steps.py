@@ -7,9 +7,10 @@ Celsius, because the formulas are written in them; the result also shows the use
 from __future__ import annotations
 
 import re
+from typing import Any
 
 from engine.worksheet import Worked, Worksheet
-from engine.worksheet_text import value_text
+from engine.worksheet_text import value_json, value_text
 
 NAME = re.compile(r"[A-Za-z_][A-Za-z0-9_]*")
 
@@ -32,6 +33,29 @@ def lines(worked: Worked, habit: str) -> list[str]:
             text.append(f"{output.title} = {_result(worked, output.name, habit)}")
     text.append(f"source: {sheet.source}")
     return text
+
+
+def as_json(worked: Worked) -> dict[str, Any]:
+    """A worked step as the contract's JSON object."""
+    sheet = worked.sheet
+    return {
+        "worksheet": sheet.id,
+        "inputs": {
+            name: value_json(value, _input_unit(sheet, name))
+            for name, value in worked.inputs
+            if value is not None
+        },
+        "outputs": {
+            name: value_json(value, sheet.output(name).unit) for name, value in worked.outputs.items()
+        },
+        "steps": lines(worked, "metric"),
+        "source": str(sheet.source),
+    }
+
+
+def _input_unit(sheet: Worksheet, name: str) -> str:
+    item = sheet.input(name)
+    return "1/K" if item.kind == "coefficient" else item.unit
 
 
 def _result(worked: Worked, name: str, habit: str) -> str:

@@ -19,8 +19,6 @@ from engine.tables.family import family
 from engine.units import Coefficient, UnitError
 from engine.worksheet import CannotCalculate, Input, Worked, Worksheet
 
-COEFFICIENT_UNITS = "a temperature coefficient such as -0.28 %/K"
-
 
 def near(name: str, known: list[str]) -> str:
     """A hint with the nearest known name, or with all of them."""
@@ -91,8 +89,7 @@ def _check_range(sheet: Worksheet, item: Input, value: float, typed: Any) -> Non
 def _read_one(item: Input, raw: Any) -> Any:
     if item.kind in ("quantities", "sizes"):
         return tuple(_read_plain(item, element) for element in _as_list(item, raw))
-    value = _read_plain(item, raw)
-    return value
+    return _read_plain(item, raw)
 
 
 def _as_list(item: Input, raw: Any) -> list[Any]:
@@ -171,31 +168,6 @@ def value_json(value: Any, unit: str) -> Any:
     if isinstance(value, Size):
         return value.text
     return str(value.name)
-
-
-def as_json(worked: Worked) -> dict[str, Any]:
-    """A worked step as the contract's JSON object."""
-    from engine.steps import lines
-
-    sheet = worked.sheet
-    return {
-        "worksheet": sheet.id,
-        "inputs": {
-            name: value_json(value, _input_unit(sheet, name))
-            for name, value in worked.inputs
-            if value is not None
-        },
-        "outputs": {
-            name: value_json(value, sheet.output(name).unit) for name, value in worked.outputs.items()
-        },
-        "steps": lines(worked, "metric"),
-        "source": str(sheet.source),
-    }
-
-
-def _input_unit(sheet: Worksheet, name: str) -> str:
-    item = sheet.input(name)
-    return "1/K" if item.kind == "coefficient" else item.unit
 
 
 def input_text(item: Input, value: Any, habit: str) -> str:
