@@ -1,0 +1,1 @@
+"""Dialogs: finding a module, keys, about."""

@@ -1,0 +1,1 @@
+"""One small control for each kind of field, made from the design's own descriptions."""

@@ -1,0 +1,1 @@
+"""One pane a file: which fields, which picture, which rows; panes never import each other."""
