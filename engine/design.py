@@ -139,12 +139,13 @@ class Module(Record):
     isc: Quantity | None = quantity("A", "Short circuit", above=0, high=100)
     vmp: Quantity | None = quantity("V", "Voltage at maximum power", above=0, high=500)
     imp: Quantity | None = quantity("A", "Current at maximum power", above=0, high=100)
-    beta_voc: Coefficient | None = coefficient("V/K", "Open-circuit voltage coefficient")
+    beta_voc: Coefficient | None = coefficient("V/K", "Open-circuit voltage coefficient", high=0)
     alpha_isc: Coefficient | None = coefficient("A/K", "Short-circuit current coefficient")
-    gamma_pmp: Coefficient | None = coefficient("W/K", "Power coefficient")
+    gamma_pmp: Coefficient | None = coefficient("W/K", "Power coefficient", high=0)
     beta_vmp: Coefficient | None = coefficient(
         "V/K",
         "Maximum-power voltage coefficient",
+        high=0,
         help="Seldom printed; derived from the power coefficient when absent.",
         advanced=True,
     )
@@ -329,9 +330,7 @@ class HydroTurbine(Record):
     pipe_length: Quantity | None = quantity("m", "Penstock length", above=0, high=20000)
     pipe_diameter: Quantity | None = quantity("mm", "Penstock inside diameter", above=0, high=2000)
     pipe_material: str | None = text("Penstock material")
-    pipe_roughness: Quantity | None = quantity(
-        "mm", "Penstock roughness", low=0, high=20, advanced=True
-    )
+    pipe_roughness: Quantity | None = quantity("mm", "Penstock roughness", low=0, high=20, advanced=True)
     pipe_wall: Quantity | None = quantity("mm", "Penstock wall", above=0, high=200, advanced=True)
     pipe_pressure: Quantity | None = quantity(
         "Pa", "Penstock pressure class", above=0, high=1e8, advanced=True
@@ -405,7 +404,9 @@ class Bank(Record):
     )
     clamp_low: Quantity | None = quantity("V", "Compensation clamp, low", above=0, high=5, advanced=True)
     clamp_high: Quantity | None = quantity("V", "Compensation clamp, high", above=0, high=5, advanced=True)
-    charge_current: Quantity | None = quantity("A", "Largest charge current", above=0, high=10000, advanced=True)
+    charge_current: Quantity | None = quantity(
+        "A", "Largest charge current", above=0, high=10000, advanced=True
+    )
     discharge_current: Quantity | None = quantity(
         "A", "Largest discharge current", above=0, high=10000, advanced=True
     )
@@ -430,7 +431,9 @@ class Inverter(Record):
     highest_voltage: Quantity | None = quantity("V", "Cuts out above", above=0, high=1500)
     ac_voltage: Quantity | None = quantity("V", "AC voltage", above=0, high=1000)
     phases: int | None = count("AC phases", high=3, default=1, why=COMMON)
-    fault_current: Quantity | None = quantity("A", "Largest AC fault current", above=0, high=10000, advanced=True)
+    fault_current: Quantity | None = quantity(
+        "A", "Largest AC fault current", above=0, high=10000, advanced=True
+    )
     neutral_bond: str | None = word(
         "Neutral bond", "in inverter", "in panel", "switched", "none", advanced=True
     )
@@ -473,8 +476,8 @@ class Relay(Record):
 
     id: str
     label: str | None = text("Name")
-    use: str | None = word(
-        "Use",
+    purpose: str | None = word(
+        "Purpose",
         "diversion load",
         "battery fan",
         "generator start",
@@ -538,9 +541,7 @@ class Circuit(Record):
     ambient: Quantity | None = quantity(
         "degC", "Ambient", low=-40, high=90, help="Hottest air about the conductor."
     )
-    above_roof: Quantity | None = quantity(
-        "mm", "Height above roof", low=0, high=5000, advanced=True
-    )
+    above_roof: Quantity | None = quantity("mm", "Height above roof", low=0, high=5000, advanced=True)
     conductors: int | None = count(
         "Conductors sharing the raceway", low=2, high=100, help="Current-carrying ones; two make one circuit."
     )
@@ -664,6 +665,30 @@ KEYED: dict[str, type[Record]] = {
     "wires": Wire,
 }
 """Tables keyed by id: ``[arrays.south]``."""
+
+PIECES = ("arrays", "wind", "hydro", "controllers", "inverters", "generators", "diversions", "relays")
+"""Tables whose ids may not repeat in one another: they name the pieces of the line, and circuits by them."""
+
+CIRCUIT_ENDS: dict[str, tuple[str, ...]] = {
+    "arrays": ("string", "run"),
+    "wind": ("run",),
+    "hydro": ("run",),
+    "controllers": ("battery",),
+    "inverters": ("battery", "ac"),
+    "generators": ("ac",),
+    "diversions": ("load",),
+}
+"""The circuits that a piece can have: ``south-string`` and ``south-run`` belong to ``arrays.south``."""
+
+
+def circuit_ids(design: Design) -> tuple[str, ...]:
+    """Every circuit id that the pieces of the design allow, in the order of the line."""
+    return tuple(
+        f"{item.id}-{end}"
+        for table, ends in CIRCUIT_ENDS.items()
+        for item in getattr(design, table)
+        for end in ends
+    )
 
 
 def records(design: Design) -> Iterator[tuple[str, Record]]:

@@ -88,8 +88,8 @@ def size(title: str, **more: Any) -> Any:
 
 
 def coefficient(absolute: str, title: str, **more: Any) -> Any:
-    """A temperature coefficient, relative (%/K) or absolute in the unit given."""
-    return _field("coefficient", title, unit=absolute, low=-0.02, high=0.02, **more)
+    """A temperature coefficient, relative (%/K) or absolute in the unit given; its range is the relative one."""
+    return _field("coefficient", title, **{"unit": absolute, "low": -0.02, "high": 0.02, **more})
 
 
 def ref(to: str, title: str, **more: Any) -> Any:
@@ -113,7 +113,7 @@ class Record:
     @classmethod
     def specs(cls) -> dict[str, Spec]:
         """The descriptions, by field name, in the order of declaration."""
-        return _specs(cls)
+        return _specs(cls)  # type: ignore[arg-type]  # mypy takes an instance's hash for the class's
 
     def use(self, name: str) -> Any:
         """The entered value, or the field's default, or ``None`` where there is neither."""
