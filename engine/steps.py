@@ -19,15 +19,16 @@ def lines(worked: Worked, habit: str) -> list[str]:
     """The worked step, a line each: title, formulas, substituted formulas, outputs, source."""
     sheet = worked.sheet
     text = [sheet.title]
-    for expression in sheet.expression:
-        left, _, right = expression.partition(" = ")
+    used = [expression.partition(" = ") for expression in sheet.expression]
+    used = [parts for parts in used if not _absent(worked, parts[2])]
+    for left, _, right in used:
         text.append(f"{_symbols(sheet, left)} = {_symbols(sheet, right)}")
         numbers = _numbers(worked, right, habit)
         if numbers != _symbols(sheet, right):
             text.append(f"  = {numbers}")
         if left in worked.outputs:
             text.append(f"  = {_result(worked, left, habit)}")
-    shown = {expression.partition(" = ")[0] for expression in sheet.expression}
+    shown = {left for left, _, _ in used}
     for output in sheet.outputs:
         if output.name not in shown:
             text.append(f"{output.title} = {_result(worked, output.name, habit)}")
@@ -56,6 +57,12 @@ def as_json(worked: Worked) -> dict[str, Any]:
 def _input_unit(sheet: Worksheet, name: str) -> str:
     item = sheet.input(name)
     return "1/K" if item.kind == "coefficient" else item.unit
+
+
+def _absent(worked: Worked, text: str) -> bool:
+    """Whether a formula is another way, or an extra, that this run did not take: a value in it is missing."""
+    values = {**worked.outputs, **dict(worked.inputs)}
+    return any(name in values and values[name] is None for name in NAME.findall(text))
 
 
 def _result(worked: Worked, name: str, habit: str) -> str:
@@ -88,10 +95,14 @@ def _numbers(worked: Worked, text: str, habit: str) -> str:
         if name in given:
             item = sheet.input(name)
             unit = "1/K" if item.kind == "coefficient" else item.unit
-            return _bracket(_value(given[name], unit, habit))
-        if name in outputs:
-            return _bracket(_value(outputs[name], sheet.output(name).unit, habit))
-        return name
+            value = _value(given[name], unit, habit)
+        elif name in outputs:
+            value = _value(outputs[name], sheet.output(name).unit, habit)
+        else:
+            return name
+        return _bracket(
+            value, power=text[match.end() :].startswith("^"), divisor=text[: match.start()].endswith("/ ")
+        )
 
     return _tidy(NAME.sub(number, text))
 
@@ -100,8 +111,11 @@ def _value(value: object, unit: str, habit: str) -> str:
     return value_text(value, unit, "metric" if unit == "degC" else habit)
 
 
-def _bracket(text: str) -> str:
-    return f"({text})" if text.startswith("-") else text
+def _bracket(text: str, *, power: bool, divisor: bool) -> str:
+    """A value that would read wrong in its place stands in brackets: negative, "(56 V)^2", "1 / (5 m/s)"."""
+    plain = text.replace(".", "", 1).isdecimal()
+    wrong = text.startswith("-") or (power and not plain) or (divisor and "/" in text)
+    return f"({text})" if wrong else text
 
 
 def _tidy(text: str) -> str:
