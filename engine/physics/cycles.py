@@ -69,9 +69,7 @@ def _cycle(one: float, other: float, share: float) -> Cycle:
         Output("ranges", "ranges, smallest first", "1"),
         Output("counts", "cycles of each range", "1"),
     ),
-    expression=(
-        "ranges = the closed loops of the history by rainflow counting, what does not close as half cycles",
-    ),
+    expression=("ranges = rainflow count of history: what closes is a cycle, what does not a half cycle",),
     source=Source(
         "ASTM E1049, Standard Practices for Cycle Counting in Fatigue Analysis",
         "ASTM International",
