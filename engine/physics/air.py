@@ -35,7 +35,8 @@ def standard_pressure(elevation: float) -> float:
     """
     geopotential = EARTH_RADIUS * elevation / (EARTH_RADIUS + elevation)
     ratio = 1 - STANDARD_LAPSE * geopotential / STANDARD_SEA_LEVEL
-    return float(STANDARD_PRESSURE * ratio ** (GRAVITY / (GAS_CONSTANT_AIR * STANDARD_LAPSE)))
+    pressure: float = STANDARD_PRESSURE * ratio ** (GRAVITY / (GAS_CONSTANT_AIR * STANDARD_LAPSE))
+    return pressure
 
 
 class AirDensity(NamedTuple):

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from engine.physics.physical import STC_TEMPERATURE
 from engine.sources import COMMON_PRACTICE, Source
 from engine.worksheet import CannotCalculate, Output, count, quantity, worksheet
 
+REFERENCE_TEMPERATURE = 25.0  # degC, at which the trade states charge set points (common practice)
 WHOLE = 1e-6  # how far a ratio of printed nominal voltages may be from a whole number, relative
 EXACT = 1e-9  # a need met to within this, relative, is met
 
@@ -209,7 +209,9 @@ class ChargeSetpoint(NamedTuple):
         count("cells", "cells in series", "24", high=1000),
         quantity("coefficient", "V/K", "temperature coefficient of a cell", "-5 mV/K", low=-0.02, high=0),
         quantity("temperature", "degC", "battery temperature", "-5 degC", low=-60, high=80),
-        quantity("reference", "degC", "reference temperature", "25 degC", STC_TEMPERATURE, low=0, high=40),
+        quantity(
+            "reference", "degC", "reference temperature", "25 degC", REFERENCE_TEMPERATURE, low=0, high=40
+        ),
         quantity("minimum", "V", "least set point of a cell", "2.25 V", None, above=0, high=5),
         quantity("maximum", "V", "greatest set point of a cell", "2.60 V", None, above=0, high=5),
     ),
@@ -238,7 +240,7 @@ def charge_setpoint(
     cells: int,
     coefficient: float,
     temperature: float,
-    reference: float = STC_TEMPERATURE,
+    reference: float = REFERENCE_TEMPERATURE,
     minimum: float | None = None,
     maximum: float | None = None,
 ) -> ChargeSetpoint:
@@ -298,8 +300,7 @@ class TwoWellBattery(NamedTuple):
         "1993",
         "closed form for constant current, from full to an empty available well",
     ),
-    validity="Steady current from a full battery; rate is the constant in the exponent, k = k' / (c (1 - "
-    "c)).",
+    validity="Steady current from a full battery; rate is the constant in the exponent, not the conductance.",
 )
 def two_well_battery(
     *, capacity: float, available_share: float, rate: float, current: float

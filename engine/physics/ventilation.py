@@ -9,7 +9,6 @@ from engine.physics.physical import (
     BOLTZMANN,
     ELEMENTARY_CHARGE,
     STANDARD_PRESSURE,
-    STC_TEMPERATURE,
     ZERO_CELSIUS,
 )
 from engine.sources import Source
@@ -22,6 +21,7 @@ AIR_PER_CHARGE = (
 )
 OPENING_PER_AIRFLOW = 28.0  # cm^2 h/m^3
 DISTANCE = 0.0288  # m, for a gas current in mA/Ah
+ROOM_TEMPERATURE = 25.0  # degC, at which hydrogen volumes are stated
 TABLE_ENDS = 2.40  # V a lead-acid cell: the gas currents of table 1 hold up to here
 
 IEC_62485_2 = Source(
@@ -148,5 +148,5 @@ def hydrogen_rate(*, cells: int, current: float) -> HydrogenRate:
     Source: IEC 62485-2; 1.27e-7 m^3/s an ampere and cell: IEEE 1635 (from memory).
     """
     molecules = current * 3600 / (2 * ELEMENTARY_CHARGE)
-    each = BOLTZMANN * (STC_TEMPERATURE + ZERO_CELSIUS) / STANDARD_PRESSURE
+    each = BOLTZMANN * (ROOM_TEMPERATURE + ZERO_CELSIUS) / STANDARD_PRESSURE
     return HydrogenRate(AIR_PER_CHARGE * cells * current, cells * molecules * each)
