@@ -1,0 +1,93 @@
+"""What a rule family is in numbers: factors, table names, terminal rule and clauses, read from a data file.
+
+A formula takes a family as data, so that a new edition or family is a file here and no edit elsewhere.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from types import MappingProxyType
+
+from engine.sources import Source
+
+FOLDER = Path(__file__).parent / "families"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Family:
+    """One rule family and edition.
+
+    ``group`` names its folder of rules, ``sizes`` its conductor series (``awg`` or ``mm2``). Factors are plain
+    numbers: ``irradiance_factor`` for bright hours, ``continuous_factor`` for continuous duty of devices
+    and terminals, ``pv_continuous_factor`` the second factor of PV currents, taken once.
+    ``terminal_small`` and ``terminal_large`` [degC] hold up to and above ``terminal_limit`` [A]. ``tables`` maps a use to
+    a table's name.
+    """
+
+    name: str
+    title: str
+    edition: str
+    publisher: str
+    group: str
+    sizes: str
+    irradiance_factor: float
+    continuous_factor: float
+    pv_continuous_factor: float
+    string_fuse_irradiance_factor: float
+    string_fuse_minimum: float
+    string_fuse_maximum: float | None
+    diversion_load_factor: float
+    diversion_conductor_factor: float
+    terminal_small: float
+    terminal_large: float
+    terminal_limit: float
+    method: str
+    methods: tuple[str, ...]
+    tables: Mapping[str, str]
+    clauses: Mapping[str, Source]
+
+    def clause(self, matter: str) -> Source:
+        """Where this family settles a matter; raises ``KeyError`` for one it has no clause for."""
+        return self.clauses[matter]
+
+
+def names() -> tuple[str, ...]:
+    """The names of all families."""
+    return tuple(sorted(path.stem for path in FOLDER.glob("*.toml")))
+
+
+@cache
+def family(name: str) -> Family:
+    """Read a family; raises ``KeyError`` that names the known ones."""
+    path = FOLDER / f"{name}.toml"
+    if name not in names():
+        raise KeyError(f"no rule family {name}; there are {', '.join(names())}")
+    data = tomllib.loads(path.read_text("utf-8"))
+    how = data["how"]
+    clauses = {
+        matter: Source(data["title"], data["publisher"], data["edition"], text, how)
+        for matter, text in data["clauses"].items()
+    }
+    return Family(
+        name=name,
+        title=data["title"],
+        edition=data["edition"],
+        publisher=data["publisher"],
+        group=data["group"],
+        sizes=data["sizes"],
+        **data["factors"],
+        string_fuse_maximum=data["string_fuse"].get("maximum"),
+        string_fuse_minimum=data["string_fuse"]["minimum"],
+        string_fuse_irradiance_factor=data["string_fuse"]["irradiance_factor"],
+        terminal_small=data["terminals"]["small"],
+        terminal_large=data["terminals"]["large"],
+        terminal_limit=data["terminals"]["limit"],
+        method=data["methods"]["default"],
+        methods=tuple(data["methods"]["known"]),
+        tables=MappingProxyType(data["tables"]),
+        clauses=MappingProxyType(clauses),
+    )
