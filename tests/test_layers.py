@@ -29,6 +29,7 @@ FLOORS = (
     {"writer", "weather_header", "module_table", "starting_file"},
     {"codec", "edit"},
     {"design"},
+    {"toml_edit"},
     {"toml_places"},
     {"nonsense"},
     {"entry"},
