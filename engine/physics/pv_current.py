@@ -113,7 +113,7 @@ class StringFuse(NamedTuple):
         "required = reverse_current above limit",
         "minimum = minimum_factor * isc",
         "maximum = module_fuse, or maximum_factor * isc if that is less",
-        "rating = next standard rating from minimum up, none above maximum",
+        "rating = the next standard size from minimum up, none above maximum",
     ),
     source=Source(
         "NFPA 70, National Electrical Code; IEC 62548-1, Photovoltaic arrays",
