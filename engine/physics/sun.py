@@ -21,7 +21,10 @@ _LATITUDE = quantity("latitude", "deg", "latitude, north positive", "43 deg", lo
 _DAY = count("day", "day of the year", "105", high=366)
 _DECLINATION = Output("declination", "declination", "deg", "δ")
 _COOPER = "declination = 23.45 deg * sin(360 deg * (284 + day) / 365)"
-_SUNSET = "sunset = acos(-tan(latitude) * tan(declination)); 0 where the sun never rises, 180 deg where it never sets"
+_SUNSET = (
+    "sunset = acos(-tan(latitude) * tan(declination));"
+    " 0 where the sun never rises, 180 deg where it never sets"
+)
 
 
 def _hour_angle(example: str) -> Input:
