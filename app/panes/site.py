@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QFileDialog, QLabel, QPushButton
 
 from app.bind import Form
 from app.look import Look
-from app.panes.pane import Pane, sheet
+from app.pane import Pane, sheet
 from app.session import Session
 from app.views.climate import ClimateView
 from engine import weather_header
