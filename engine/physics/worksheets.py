@@ -1,0 +1,75 @@
+"""The one list of all worksheets. Nothing registers by being imported: what is not here does not exist."""
+
+from __future__ import annotations
+
+from engine.physics import (
+    air,
+    alternator,
+    battery,
+    cell_temperature,
+    cycles,
+    diversion,
+    hydro,
+    mpp,
+    pipe,
+    pv,
+    pv_current,
+    rotor,
+    string_length,
+    sun,
+    ventilation,
+    wind,
+)
+from engine.worksheet import Worksheet, sheet_of
+
+FORMULAS = (
+    pv.cold_voltage,
+    pv.table_voltage,
+    pv.hot_voltage,
+    string_length.longest_string,
+    string_length.shortest_string,
+    pv.vmp_coefficient,
+    cell_temperature.ross_cell,
+    cell_temperature.faiman_cell,
+    cell_temperature.hot_cell,
+    cell_temperature.power_at_temperature,
+    pv_current.circuit_current,
+    pv_current.string_fuse,
+    mpp.one_diode,
+    sun.solar_declination,
+    sun.beam_incidence,
+    sun.extraterrestrial_day,
+    sun.hour_share,
+    battery.battery_capacity,
+    battery.battery_bank,
+    battery.battery_runtime,
+    battery.charge_setpoint,
+    ventilation.battery_ventilation,
+    ventilation.hydrogen_rate,
+    battery.two_well_battery,
+    cycles.cycle_count,
+    diversion.diversion_load,
+    diversion.resistor_power,
+    air.air_density,
+    wind.wind_power,
+    wind.wind_shear,
+    wind.wind_mean_power,
+    wind.wind_annual_energy,
+    rotor.tip_speed_ratio,
+    rotor.rotor_speed,
+    rotor.rotor_coefficient,
+    hydro.hydro_power,
+    hydro.hydro_jet,
+    hydro.hydro_best_flow,
+    pipe.pipe_loss,
+    pipe.pipe_loss_hazen,
+    pipe.pipe_friction_factor,
+    pipe.pipe_surge,
+    alternator.three_phase_rectifier,
+    diversion.source_limiter,
+    alternator.alternator_voltage,
+)
+
+WORKSHEETS: tuple[Worksheet, ...] = tuple(sheet_of(formula) for formula in FORMULAS)
+
+BY_ID: dict[str, Worksheet] = {sheet.id: sheet for sheet in WORKSHEETS}
