@@ -89,13 +89,13 @@ def _parse(text: str, name: str) -> tuple[dict[str, Any], str]:
             hint = "this is some other file" if data else "the file is empty"
             raise BadFile((Problem(name, "no format", _NOT_OURS, hint),))
         raise BadFile((Problem("format", "nothing", _NOT_OURS),))
+    if version == FORMAT and type(version) is int:
+        return data, plain
     line = Places(plain).line(("format",))
     if isinstance(version, bool) or not isinstance(version, int) or version < 1:
         raise BadFile((Problem("format", got(version), f"{FORMAT}, a whole number", "", line),))
-    if version > FORMAT:
-        hint = f"written by a newer Farstead: format {version}"
-        raise BadFile((Problem("format", str(version), f"{FORMAT} at most", hint, line),))
-    return data, plain
+    hint = f"written by a newer Farstead: format {version}"
+    raise BadFile((Problem("format", str(version), f"{FORMAT} at most", hint, line),))
 
 
 def _syntax(message: str, text: str, name: str) -> Problem:

@@ -10,6 +10,7 @@ import difflib
 import re
 import tomllib
 from collections.abc import Sequence
+from functools import lru_cache
 from itertools import pairwise
 from typing import Any
 
@@ -37,8 +38,13 @@ class FileNumber(float):
 
 def nearest(name: str, known: Sequence[str]) -> str:
     """A hint with the nearest known name; empty where none is near."""
+    return _nearest(name.lower(), tuple(known))
+
+
+@lru_cache(maxsize=1024)
+def _nearest(name: str, known: tuple[str, ...]) -> str:
     folded = {item.lower(): item for item in known}
-    close = difflib.get_close_matches(name.lower(), list(folded), n=1, cutoff=0.6)
+    close = difflib.get_close_matches(name, list(folded), n=1, cutoff=0.6)
     return f"did you mean {folded[close[0]]}?" if close else ""
 
 
@@ -132,7 +138,7 @@ def _refuse_wrong_supply(spec: Spec, value: Quantity) -> None:
     wanted = "ac" if spec.name.startswith("ac_") else "dc"
     if value.kind != wanted:
         hint = f"the {value.kind.upper()} number of a data sheet says nothing about {wanted.upper()}"
-        raise UnitError(quoted(value.text), f"a {wanted.upper()} voltage", hint)
+        raise UnitError(quoted(value.text), {"ac": "an AC voltage", "dc": "a DC voltage"}[wanted], hint)
 
 
 def _refuse_outside(spec: Spec, number: float, text: str, habit: str) -> None:

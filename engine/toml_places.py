@@ -6,7 +6,9 @@ from __future__ import annotations
 
 import re
 import tomllib
+from bisect import bisect_right
 from dataclasses import dataclass
+from functools import cached_property
 
 Keys = tuple[str, ...]
 
@@ -45,17 +47,24 @@ class Places:
 
     def line(self, keys: Keys) -> int | None:
         """The line of a key or table, else of the nearest one that holds it; lines count from 1."""
+        found = next(
+            (self._first[keys[:n]] for n in range(len(keys), 0, -1) if keys[:n] in self._first), None
+        )
+        return None if found is None else bisect_right(self._breaks, found) + 1
+
+    @cached_property
+    def _first(self) -> dict[Keys, int]:
+        """The offset of the first mention of each key and of each table that holds one."""
         first: dict[Keys, int] = {}
         for place in self.all:
             for length in range(1, len(place.keys) + 1):
-                first.setdefault(place.keys[:length], self._first_visible(place))
-        for length in range(len(keys), 0, -1):
-            if keys[:length] in first:
-                return self.text.count("\n", 0, first[keys[:length]]) + 1
-        return None
+                first.setdefault(place.keys[:length], place.start)
+        return first
 
-    def _first_visible(self, place: Place) -> int:
-        return place.value if place.inner else place.start
+    @cached_property
+    def _breaks(self) -> list[int]:
+        """The offset behind each line end."""
+        return [found.end() for found in re.finditer("\n", self.text)]
 
     def _scan(self) -> None:
         text, at = self.text, 0
