@@ -59,6 +59,7 @@ class ArrayResult:
     ``string_design`` and ``array_design`` with the second factor, once; ``running_current`` at maximum power
     of the whole array. ``longest`` and ``shortest`` are module counts that the controller allows
     (``longest_operating`` by its operating limit at design low, ``longest`` by standoff at record low).
+    ``back_feed`` is what the controller and its other arrays can push into a fault on this one.
     """
 
     array: str
@@ -98,7 +99,8 @@ class ControllerResult:
     ``standoff`` the limit that counts, at the lowest battery voltage where it follows the battery, and
     ``standoff_battery_open`` the same with the battery breaker open (0 V). ``limits`` and ``efficiency`` are
     the small tables against source voltage less (over) battery voltage; ``output_current`` is its limit at
-    the array's standard running voltage, ``array_output`` what its arrays could drive there.
+    the array's standard running voltage, ``largest_output`` its limit at the best spread (what its output
+    circuit must carry), ``array_output`` what its arrays could drive at the nominal battery voltage.
     ``nominal_step`` is array nominal over battery nominal, 2.0 for 48 V on 24 V.
     """
 
@@ -113,6 +115,7 @@ class ControllerResult:
     standoff: float | None = None
     standoff_battery_open: float | None = None
     output_current: float | None = None
+    largest_output: float | None = None
     array_output: float | None = None
     array_short_circuit: float | None = None
     limits: tuple[tuple[float, float], ...] = ()
@@ -140,11 +143,12 @@ class CircuitResult:
     """One derived circuit with its conductor, device and voltage class, and the reason for each.
 
     ``kind`` is ``string``, ``run`` (combiner to controller) or ``output`` (controller to battery).
-    ``voltage`` is the highest that can stand on it (open circuit at design low, or the highest charging voltage), ``voltage_record`` at record
-    low; ``current`` what the rules take as current, ``design_current`` with the continuous factor, ``running_current``
-    and ``running_voltage`` for drop and loss. ``smaller`` and ``smaller_fails`` name the next size down and
-    the check that it fails. ``device`` is the chosen standard rating, ``device_largest`` the most the
-    conductor allows, ``voltage_class`` the least standard class. ``pinned`` where the designer fixed the size.
+    ``voltage`` is the highest that can stand on it (open circuit at design low, or the highest charging
+    voltage), ``voltage_record`` at record low; ``current`` what the rules take as current, ``design_current``
+    with the continuous factor, ``running_current`` and ``running_voltage`` for drop and loss. ``smaller`` and
+    ``smaller_fails`` name the next size down and the check that it fails. ``device`` is the chosen standard
+    rating, ``device_largest`` the most the conductor allows, ``voltage_class`` the least standard class.
+    ``pinned`` where the designer fixed the size.
     """
 
     id: str
@@ -230,7 +234,7 @@ class Span:
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """A single voltage of a ladder lane. ``kind``: now, rating, record, limit; ``status`` a status word or empty."""
+    """A single voltage of a ladder lane. ``kind``: now, rating, record, limit; ``status`` a word or empty."""
 
     at: float
     kind: str
@@ -262,7 +266,7 @@ def ask(record_path: str, record: Any, *names: str) -> tuple[Missing, ...]:
 
 
 def assume(record_path: str, record: Any, *names: str) -> tuple[Assumed, ...]:
-    """The fields among ``names`` whose default was used; ``text`` is the bare value, shown with its unit later."""
+    """The fields among ``names`` whose default was used; ``text`` is the bare value, without its unit."""
     specs = record.specs()
     return tuple(
         Assumed(f"{record_path}.{name}", specs[name].title, str(specs[name].default), specs[name].why)
