@@ -59,9 +59,15 @@ def _input_unit(sheet: Worksheet, name: str) -> str:
     return "1/K" if item.kind == "coefficient" else item.unit
 
 
+def _given(worked: Worked) -> dict[str, Any]:
+    """What went in, with the defaults of what was left to them."""
+    defaults = {item.name: item.default for item in worked.sheet.inputs if not item.required}
+    return defaults | dict(worked.inputs)
+
+
 def _absent(worked: Worked, text: str) -> bool:
     """Whether a formula is another way, or an extra, that this run did not take: a value in it is missing."""
-    values = {**worked.outputs, **dict(worked.inputs)}
+    values = {**worked.outputs, **_given(worked)}
     return any(name in values and values[name] is None for name in NAME.findall(text))
 
 
@@ -87,7 +93,7 @@ def _symbols(sheet: Worksheet, text: str) -> str:
 
 def _numbers(worked: Worked, text: str, habit: str) -> str:
     sheet = worked.sheet
-    given = dict(worked.inputs)
+    given = _given(worked)
     outputs = worked.outputs
 
     def number(match: re.Match[str]) -> str:
