@@ -16,7 +16,7 @@ from app.commands import ChangeDesign
 from app.schedule import Coalescer
 from engine import dump, edit, evaluate, load
 from engine.design import Design
-from engine.evaluate import Evaluation
+from engine.evaluation import Evaluation
 from engine.sections.results import Conditions
 
 
