@@ -152,9 +152,9 @@ def _without(reason: str) -> tuple[Found, Found, Found]:
     return (Found(None, reason=reason),) * 3
 
 
-def _located(cell: str, low: float, high: float, name: str) -> Found:
+def _located(cell: str, least: float, most: float, name: str) -> Found:
     value = _number(cell)
-    if value is None or not low <= value <= high:
+    if value is None or not least <= value <= most:
         return Found(None, reason=f"the line LOCATION says {quoted(cell)}")
     return Found(value, f"weather file {name}, LOCATION")
 

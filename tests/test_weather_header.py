@@ -22,15 +22,15 @@ def line(extremes: str) -> str:
 
 
 @pytest.mark.parametrize(
-    ("file", "low", "record", "high", "elevation"),
+    ("file", "low", "record", "hot", "elevation"),
     [("port", -5.9, -12.4, 30.8, 91.0), ("aurora", -22.3, -31.9, 36.9, 1726.0)],
 )
 def test_that_the_printed_extremes_are_read(
-    file: str, low: float, record: float, high: float, elevation: float
+    file: str, low: float, record: float, hot: float, elevation: float
 ) -> None:
     header = read(DATA / f"{file}_header.epw")
     assert (header.design_low.value, header.record_low.value) == (low, record)
-    assert (header.design_high.value, header.elevation.value) == (high, elevation)
+    assert (header.design_high.value, header.elevation.value) == (hot, elevation)
     assert header.record_low.origin == f"weather file {file}_header.epw, DESIGN CONDITIONS, 50-year minimum"
 
 
