@@ -25,7 +25,7 @@ class Source:
     def __str__(self) -> str:
         parts = [self.title, self.publisher, self.year, self.clause]
         text = ", ".join(part for part in parts if part)
-        return text if self.how == "read" else f"{text} ({self.how})"
+        return text if self.how in ("read", text) else f"{text} ({self.how})"
 
 
 COMMON_PRACTICE = Source("common practice", how="common practice")

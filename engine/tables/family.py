@@ -24,8 +24,9 @@ class Family:
     ``group`` names its folder of rules, ``sizes`` its conductor series (``awg`` or ``mm2``). Factors are plain
     numbers: ``irradiance_factor`` for bright hours, ``continuous_factor`` for continuous duty of devices
     and terminals, ``pv_continuous_factor`` the second factor of PV currents, taken once.
-    ``terminal_small`` and ``terminal_large`` [degC] hold up to and above ``terminal_limit`` [A]. ``tables`` maps a use to
-    a table's name.
+    ``terminal_small`` and ``terminal_large`` [degC] hold up to and above ``terminal_limit`` [A]. Resistance is
+    tabled at ``resistance_reference`` [degC] and rises by ``alpha`` [1/K] of the material. ``tables`` maps a
+    use to a table's name.
     """
 
     name: str
@@ -45,6 +46,8 @@ class Family:
     terminal_small: float
     terminal_large: float
     terminal_limit: float
+    resistance_reference: float
+    alpha: Mapping[str, float]
     method: str
     methods: tuple[str, ...]
     tables: Mapping[str, str]
@@ -86,6 +89,8 @@ def family(name: str) -> Family:
         terminal_small=data["terminals"]["small"],
         terminal_large=data["terminals"]["large"],
         terminal_limit=data["terminals"]["limit"],
+        resistance_reference=data["resistance"]["reference"],
+        alpha=MappingProxyType({name: data["resistance"][name] for name in ("copper", "aluminium")}),
         method=data["methods"]["default"],
         methods=tuple(data["methods"]["known"]),
         tables=MappingProxyType(data["tables"]),
