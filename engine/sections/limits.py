@@ -38,6 +38,8 @@ def limits(controller: Controller, bank: Bank, notes: Notes) -> Limits:
 
 def _start(path: str, controller: Controller, bank: Bank, notes: Notes) -> float | None:
     above, fixed = controller.start_above_battery, controller.start_voltage
+    if controller.use("kind") == "diversion":
+        return None  # it takes current out of the battery; nothing starts it
     known = notes.ask("bank", bank, "highest_voltage")
     if above is None and fixed is None:
         known = notes.ask(path, controller, "start_above_battery")

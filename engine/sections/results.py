@@ -201,8 +201,10 @@ class Conditions:
 class ArrayLook:
     """One array at the conditions: its curve, its maximum-power point and where it is held.
 
-    ``state`` is ``tracking``, ``current limit``, ``lock-out`` (above the operating limit), ``below start``,
-    ``dark`` or ``no curve``; ``why`` says the last in words.
+    ``output_current`` is its share of the current into the battery. ``state`` is ``tracking``, ``direct``
+    (held at the battery's voltage), ``current limit``, ``lock-out`` (above the operating limit), ``below
+    start``, ``dark``, ``no controller`` or ``no curve``; ``why`` says it in words. Curves are arrays [point],
+    from short circuit to open circuit, empty where there is no curve.
     """
 
     array: str

@@ -6,7 +6,6 @@ Open circuit in the cold counts at air temperature, running voltage in the heat 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 from engine.design import Array, Controller, Design, Module
@@ -20,26 +19,12 @@ from engine.physics.pv import (
 )
 from engine.physics.pv_current import circuit_current, string_fuse
 from engine.physics.string_length import longest_string, shortest_string
+from engine.sections.datasheet import Sheet, sheet_of
 from engine.sections.limits import Limits, limits
 from engine.sections.notes import Notes, field
 from engine.sections.results import ArrayResult, Assumed, Missing, StringFuse, ask
 from engine.tables.family import Family
-from engine.units import Coefficient, show
-
-
-@dataclass(frozen=True, slots=True)
-class _Sheet:
-    """A module's data at standard conditions with its coefficients relative [1/K], and where it stands."""
-
-    path: str
-    module: Module
-    beta_voc: float | None
-    beta_vmp: float | None
-    gamma: float | None
-    alpha: float | None
-
-    def field(self, name: str) -> Missing:
-        return field(self.path, self.module, name)
+from engine.units import show
 
 
 def arrays(design: Design, family: Family) -> dict[str, ArrayResult]:
@@ -73,7 +58,7 @@ def _array(
     notes.ask(path, array, "module", "modules", "strings", "controller")
     if module is not None:
         notes.assume(path, array, "mounting", "current_gain")
-        sheet = _sheet(module)
+        sheet = sheet_of(module)
         values |= _open(design, array, sheet, notes)
         values |= _running(design, array, sheet, notes)
         values |= _currents(family, array, sheet, notes)
@@ -91,26 +76,7 @@ def _array(
     )
 
 
-def _sheet(module: Module) -> _Sheet:
-    power = module.vmp * module.imp if module.vmp is not None and module.imp is not None else None
-    return _Sheet(
-        f"modules.{module.id}",
-        module,
-        _relative(module.beta_voc, module.voc),
-        _relative(module.beta_vmp, module.vmp),
-        _relative(module.gamma_pmp, power),
-        _relative(module.alpha_isc, module.isc),
-    )
-
-
-def _relative(coefficient: Coefficient | None, reference: float | None) -> float | None:
-    """A coefficient in 1/K; an absolute one needs the value it belongs to."""
-    if coefficient is None or (coefficient.unit != "1/K" and reference is None):
-        return None
-    return coefficient.relative(reference or 1.0)
-
-
-def _open(design: Design, array: Array, sheet: _Sheet, notes: Notes) -> dict[str, Any]:
+def _open(design: Design, array: Array, sheet: Sheet, notes: Notes) -> dict[str, Any]:
     """Open-circuit voltages of a string: standard, at design low and at record low."""
     site, module = design.site, sheet.module
     notes.ask("site", site, "design_low", "record_low")
@@ -140,7 +106,7 @@ def _cold(temperature: float) -> float:
     return min(temperature, STC_TEMPERATURE)
 
 
-def _cold_method(sheet: _Sheet, notes: Notes) -> str:
+def _cold_method(sheet: Sheet, notes: Notes) -> str:
     """``coefficient``, or ``table`` for crystalline silicon without one; empty where neither is known."""
     if sheet.beta_voc is not None:
         return "coefficient"
@@ -160,7 +126,7 @@ def _cold_method(sheet: _Sheet, notes: Notes) -> str:
     return ""
 
 
-def _running(design: Design, array: Array, sheet: _Sheet, notes: Notes) -> dict[str, Any]:
+def _running(design: Design, array: Array, sheet: Sheet, notes: Notes) -> dict[str, Any]:
     """Voltages of a string at maximum power, the array's power and its current there."""
     site, module = design.site, sheet.module
     notes.ask(sheet.path, module, "vmp", "imp")
@@ -186,7 +152,7 @@ def _running(design: Design, array: Array, sheet: _Sheet, notes: Notes) -> dict[
     return found
 
 
-def _hottest_cell(design: Design, array: Array, sheet: _Sheet, notes: Notes) -> float | None:
+def _hottest_cell(design: Design, array: Array, sheet: Sheet, notes: Notes) -> float | None:
     site = design.site
     if not notes.ask("site", site, "design_high"):
         return None
@@ -201,7 +167,7 @@ def _hottest_cell(design: Design, array: Array, sheet: _Sheet, notes: Notes) -> 
     return None if cell is None else float(cell.temperature)
 
 
-def _beta_vmp(sheet: _Sheet, notes: Notes) -> float | None:
+def _beta_vmp(sheet: Sheet, notes: Notes) -> float | None:
     """The coefficient of the voltage at maximum power: as given, or derived from the power's."""
     if sheet.beta_vmp is not None:
         return sheet.beta_vmp
@@ -221,7 +187,7 @@ def _beta_vmp(sheet: _Sheet, notes: Notes) -> float | None:
     return float(found.beta_vmp)
 
 
-def _currents(family: Family, array: Array, sheet: _Sheet, notes: Notes) -> dict[str, Any]:
+def _currents(family: Family, array: Array, sheet: Sheet, notes: Notes) -> dict[str, Any]:
     """What the rules take as the current of a string and of the whole array, and the second factor once."""
     isc = sheet.module.isc
     if not notes.ask(sheet.path, sheet.module, "isc") or isc is None:
@@ -242,7 +208,7 @@ def _fuse(
     design: Design,
     family: Family,
     array: Array,
-    sheet: _Sheet,
+    sheet: Sheet,
     controller: Controller | None,
     notes: Notes,
 ) -> dict[str, Any]:
@@ -312,7 +278,7 @@ def _pushed_by_others(
 
 
 def _lengths(
-    design: Design, sheet: _Sheet, bounds: Limits, values: dict[str, Any], notes: Notes
+    design: Design, sheet: Sheet, bounds: Limits, values: dict[str, Any], notes: Notes
 ) -> dict[str, Any]:
     """How many modules in series the controller allows here: to start, to work, to survive."""
     site, module = design.site, sheet.module
