@@ -69,7 +69,7 @@ class _Told:
 
 def _battery(design: Design, controller: ControllerResult, told: _Told) -> Lane:
     low, high = controller.battery_low, controller.battery_high
-    spans = ()
+    spans: tuple[Span, ...] = ()
     if low is not None and high is not None:
         spans = (Span(low, high, "battery", f"{told.number(low)} to {told.volts(high)}"),)
     wanted = _enter(ask("bank", design.bank, "lowest_voltage", "highest_voltage"))

@@ -39,13 +39,17 @@ class Assumed:
 
 @dataclass(frozen=True, slots=True)
 class StringFuse:
-    """Whether each string needs its own overcurrent device, and which."""
+    """Whether each string needs its own overcurrent device, and which.
+
+    ``limit`` is the reverse current that its modules stand, their largest series fuse.
+    """
 
     reverse_current: float
     required: bool
     minimum: float
     maximum: float
     rating: float | None
+    limit: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -251,7 +251,12 @@ def _fuse(
     for question in open_questions:
         notes.suppose(Assumed(question.path, question.title, "0 A", "fuses are needed already without it"))
     fuse = StringFuse(
-        found.reverse_current, found.required, found.minimum, float(found.maximum), found.rating
+        found.reverse_current,
+        found.required,
+        found.minimum,
+        float(found.maximum),
+        found.rating,
+        float(module.series_fuse),
     )
     return {"back_feed": push, "fuse": fuse}
 

@@ -8,7 +8,7 @@ from engine.finding import Finding, Signal, Status
 from engine.rules.judging import Case, needed, room_below, steps, unknown
 from engine.sections.results import ArrayResult
 
-DATA = ("isc", "strings", "module", "series_fuse", "back_feed")
+DATA = ("isc", "strings", "module", "series_fuse", "controller", "back_feed")
 
 
 def string_fuse(case: Case) -> Iterator[Finding]:
@@ -28,16 +28,22 @@ def _judge(case: Case, array: ArrayResult) -> Finding:
     fuse = array.fuse
     assert fuse is not None
     where = f"arrays.{array.array}"
+    limit = fuse.maximum if fuse.limit is None else fuse.limit
     reverse, largest = case.show(fuse.reverse_current, "A"), case.show(fuse.maximum, "A")
     none = fuse.required and fuse.rating is None
     if none:
         title = f"{array.label}: fuses needed and none fits, {case.show(fuse.minimum, 'A')} to {largest}"
         remedy = "Fewer strings in parallel, or modules with a larger series fuse."
     elif fuse.required and fuse.rating is not None:
-        title = f"{array.label}: a {case.show(fuse.rating, 'A')} fuse in each string, {reverse} could flow back"
+        title = (
+            f"{array.label}: a {case.show(fuse.rating, 'A')} fuse in each string, {reverse} could flow back"
+        )
         remedy = "Fuses rated for dc at the string's voltage, in holders that open only without current."
     else:
-        title = f"{array.label}: no string fuses needed, {reverse} could flow back, modules stand {largest}"
+        title = (
+            f"{array.label}: no string fuses needed, {reverse} could flow back, "
+            f"modules stand {case.show(limit, 'A')}"
+        )
         remedy = ""
     return Finding(
         rule="string-fuse",
@@ -48,9 +54,9 @@ def _judge(case: Case, array: ArrayResult) -> Finding:
         title=title,
         remedy=remedy,
         value=fuse.reverse_current,
-        limit=fuse.maximum,
+        limit=limit,
         unit="A",
-        margin=room_below(fuse.reverse_current, fuse.maximum) if not fuse.required else None,
+        margin=room_below(fuse.reverse_current, limit) if not fuse.required else None,
         source=case.family.clause("string_fuse"),
         steps=steps(array.steps, "fuse"),
     )
