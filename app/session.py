@@ -20,6 +20,12 @@ from engine.evaluation import Evaluation
 from engine.sections.results import Conditions
 
 
+def at_first(design: Design) -> Conditions:
+    """The conditions that one looks at first: standard test conditions, the bank at its nominal voltage."""
+    voltage = design.bank.voltage
+    return Conditions() if voltage is None else Conditions(battery=float(voltage))
+
+
 class Session(QObject):
     """State and its three signals: ``changed`` (design, file or what is selected), ``evaluated`` (a new
     evaluation stands), ``looked`` (conditions, hold or units habit moved)."""
@@ -34,7 +40,7 @@ class Session(QObject):
         self._design = design
         self.path = path
         self.selected = ""
-        self.conditions = Conditions()
+        self.conditions = at_first(design)
         self.held: Conditions | None = None
         self._coalescer = Coalescer(self._evaluate, self)
         self.evaluation: Evaluation = evaluate(design)
@@ -82,13 +88,13 @@ class Session(QObject):
         self.path = path
         self.selected = ""
         self.held = None
+        self.conditions = at_first(design)
         self._put(design)
 
     def save(self, path: Path) -> None:
         """Save to a file, atomically; raises ``OSError`` where that can't be done."""
-        dump(self._design, path)
+        self._design = dump(self._design, path)
         self.path = path
-        self._design = dataclasses.replace(self._design, origin=path.read_text("utf-8"))
         self.undo_stack.setClean()
         self.changed.emit()
 
