@@ -7,8 +7,10 @@ from pathlib import Path
 
 import pytest
 
+from engine import evaluate
 from engine.codec import load
 from engine.design import KEYED, Design, circuit_ids
+from engine.finding import Status
 from engine.writer import dumps
 
 FOLDER = Path(__file__).parent.parent / "demo_sites"
@@ -178,3 +180,9 @@ def test_that_the_inverter_carries_the_loads_and_their_largest_surge(design: Des
     loads = [(item.power, item.use("number"), item.use("surge_factor")) for item in design.loads]
     surge = max(power * (factor - 1) for power, _, factor in loads)
     assert max(power for power, _, _ in loads) + surge < design.inverters[0].surge
+
+
+@each
+def test_that_no_demo_fails_or_is_unknown(design: Design) -> None:
+    bad = [f for f in evaluate(design).findings if f.status in (Status.FAILS, Status.UNKNOWN)]
+    assert [(f.rule, f.where, f.title) for f in bad] == []
