@@ -1,0 +1,80 @@
+"""Type that is measured once: fonts of a look, widths of texts, and colours that text can be read on."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from PySide6.QtCore import QPointF, Qt
+from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter
+
+from app.look import Look, font
+
+
+class Letters:
+    """One size of type of a look, with the widths of the texts it has measured."""
+
+    def __init__(self, look: Look, size: int | None = None, *, bold: bool = False) -> None:
+        self.font: QFont = font(look, size, bold=bold)
+        self._metrics = QFontMetricsF(self.font)
+        self._widths: dict[str, float] = {}
+        self.height = self._metrics.height()
+        self.rise = (self._metrics.ascent() - self._metrics.descent()) / 2
+
+    def width(self, text: str) -> float:
+        """How wide a text runs, in pixels."""
+        found = self._widths.get(text)
+        if found is None:
+            if len(self._widths) > 4000:
+                self._widths.clear()
+            found = self._widths[text] = self._metrics.horizontalAdvance(text)
+        return found
+
+    def fit(self, text: str, room: float) -> str:
+        """The text, cut with an ellipsis where the room is too small; empty where not even that fits."""
+        if self.width(text) <= room:
+            return text
+        cut = self._metrics.elidedText(text, Qt.TextElideMode.ElideRight, room)
+        return "" if cut in ("…", "") or self.width(cut) > room + 0.5 else cut
+
+    def draw(self, painter: QPainter, x: float, middle: float, text: str, colour: str | QColor) -> None:
+        """Draw one line from ``x`` on, centred on the height ``middle``."""
+        painter.setFont(self.font)
+        painter.setPen(QColor(colour))
+        painter.drawText(QPointF(x, round(middle + self.rise)), text)
+
+
+@lru_cache
+def letters(look: Look, size: int | None = None, bold: bool = False) -> Letters:
+    """The type of a look in a size, measured once for all views."""
+    return Letters(look, size, bold=bold)
+
+
+def _parts(colour: QColor) -> tuple[float, float, float]:
+    return colour.redF(), colour.greenF(), colour.blueF()
+
+
+@lru_cache(maxsize=256)
+def blend(over: str, under: str, share: float) -> QColor:
+    """An opaque colour: ``share`` of the one over the other."""
+    pairs = zip(_parts(QColor(over)), _parts(QColor(under)), strict=True)
+    red, green, blue = (share * top + (1 - share) * base for top, base in pairs)
+    return QColor.fromRgbF(red, green, blue)
+
+
+def luminance(colour: QColor) -> float:
+    """Relative luminance, 0 to 1 (W3C, Web Content Accessibility Guidelines 2.1, "relative luminance")."""
+    red, green, blue = (
+        part / 12.92 if part <= 0.03928 else float(((part + 0.055) / 1.055) ** 2.4) for part in _parts(colour)
+    )
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+def contrast(one: QColor, other: QColor) -> float:
+    """Contrast ratio, 1 to 21 (W3C, Web Content Accessibility Guidelines 2.1, "contrast ratio")."""
+    dark, bright = sorted((luminance(one), luminance(other)))
+    return (bright + 0.05) / (dark + 0.05)
+
+
+def readable_on(colour: QColor) -> QColor:
+    """Near-black or white, whichever reads better on a colour."""
+    return max(QColor("#14171B"), QColor("#FFFFFF"), key=lambda ink: contrast(ink, colour))
