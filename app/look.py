@@ -103,7 +103,9 @@ DARK = Look(
     unknown="#B4BBC4",
 )
 
-PROJECTOR = replace(LIGHT, name="projector", paper="#FFFFFF", ink="#000000", soft="#33383F", text=16, stroke=2)
+PROJECTOR = replace(
+    LIGHT, name="projector", paper="#FFFFFF", ink="#000000", soft="#33383F", text=16, stroke=2
+)
 
 LOOKS = {look.name: look for look in (LIGHT, DARK, PROJECTOR)}
 

@@ -79,5 +79,8 @@ class SitePane(Pane):
         except Problems as error:
             self._said.setText(str(error))
             return
-        self._said.setText(f"Read from {path.name}: " + "; ".join(header.told()))
+        temperatures = (header.design_low, header.record_low, header.design_high)
+        reasons = tuple(dict.fromkeys(found.reason for found in temperatures if found.reason))
+        told = f"Read from {path.name}, {header.place}."
+        self._said.setText(" ".join((told, *reasons)))
         self._session.replace(after, f"read {path.name}")

@@ -102,7 +102,13 @@ class SourcesPane(Pane):
 
     def set_look(self, look: Look) -> None:
         super().set_look(look)
-        for part in (self._ladder, self._curves, self._source_caution, self._battery_caution, self._only_caution):
+        for part in (
+            self._ladder,
+            self._curves,
+            self._source_caution,
+            self._battery_caution,
+            self._only_caution,
+        ):
             part.set_look(look)
 
     def refresh(self) -> None:
@@ -128,7 +134,9 @@ class SourcesPane(Pane):
             self._show_turbine(record, table)
         else:
             self._title.setText("Sources")
-            self._about.setText("No source yet. An array needs a module, a controller and the battery's voltage.")
+            self._about.setText(
+                "No source yet. An array needs a module, a controller and the battery's voltage."
+            )
             self._ladder.show_lanes((), self._session.habit)
             self._curves.show_look(None, None, None, None, self._session.habit, "")
 
@@ -169,7 +177,8 @@ class SourcesPane(Pane):
         circuits = [
             circuit
             for circuit in self._session.evaluation.circuits.values()
-            if circuit.array == array.id or (circuit.kind == "output" and circuit.controller == array.controller)
+            if circuit.array == array.id
+            or (circuit.kind == "output" and circuit.controller == array.controller)
         ]
         for form, circuit in zip(self._circuits, circuits, strict=False):
             form.setVisible(True)
@@ -188,7 +197,6 @@ class SourcesPane(Pane):
             array.controller or "",
             looks,
             habit,
-            array.id,
         )
         self._ladder.show_lanes(lanes, habit)
         controller = evaluation.controllers.get(array.controller or "")

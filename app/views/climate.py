@@ -107,7 +107,9 @@ class ClimateView(QWidget):
         painter.setPen(Qt.PenStyle.NoPen)
         painter.setBrush(QColor(look.water if cold else look.sun if temperature > 25 else look.ink))
         painter.drawPolygon(
-            QPolygonF([QPointF(place, y - 7), QPointF(place + 6, y), QPointF(place, y + 7), QPointF(place - 6, y)])
+            QPolygonF(
+                [QPointF(place, y - 7), QPointF(place + 6, y), QPointF(place, y + 7), QPointF(place - 6, y)]
+            )
         )
         text = units.show(temperature, "degC", self._habit)
         wide = f"{text}: {decides}"
@@ -118,7 +120,9 @@ class ClimateView(QWidget):
         elif metrics.horizontalAdvance(wide) <= place - start - 12:
             painter.drawText(QPointF(place - 12 - metrics.horizontalAdvance(wide), y + 4), wide)
         else:
-            painter.drawText(QPointF(place + 12, y + 4), metrics.elidedText(wide, Qt.TextElideMode.ElideRight, room))
+            painter.drawText(
+                QPointF(place + 12, y + 4), metrics.elidedText(wide, Qt.TextElideMode.ElideRight, room)
+            )
 
     def _months(self, painter: QPainter, left: float, top: float, width: float) -> None:
         look = self._look
@@ -131,7 +135,9 @@ class ClimateView(QWidget):
         painter.setFont(font(look, look.small))
         if len(self._sun) != len(MONTHS):
             painter.setPen(QColor(look.soft))
-            painter.drawText(QPointF(left, top + 24), "Not entered: twelve numbers, January to December, under More.")
+            painter.drawText(
+                QPointF(left, top + 24), "Not entered: twelve numbers, January to December, under More."
+            )
             return
         metrics = QFontMetricsF(painter.font())
         highest = max(*self._sun, 1.0)
