@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from engine import units
 from engine.design import Design
@@ -32,10 +33,11 @@ class Case:
 
     def show(self, value: float, unit: str) -> str:
         """A value in the design's unit habit."""
-        return units.show(value, unit, self.habit)
+        return _shown(value, unit, self.habit)
 
 
 Rule = Callable[[Case], Iterable[Finding]]
+_shown = lru_cache(maxsize=4096)(units.show)  # most values stand from one edit to the next
 
 
 def over(value: float, limit: float) -> bool:

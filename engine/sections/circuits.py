@@ -115,12 +115,10 @@ def _run(design: Design, array: ArrayResult, several: bool) -> _Plan:
     """
     fuse = array.fuse
     guards = not several and (fuse is None or fuse.required)
-    controller = design.find("controllers", array.controller)
-    name = getattr(controller, "label", None) or array.controller
     return _Plan(
         id=f"{array.array}-run",
         kind="run",
-        title=f"{array.label} to {name}" if name else f"{array.label}, run",
+        title=f"{array.label}, {'combiner' if several else 'string'} to controller",
         origin=f"{array.array}-combiner" if several else array.array,
         target=array.controller or "",
         array=array.array,
@@ -234,7 +232,7 @@ def _sized(
     """The conductor; what can't be answered is noted as a field of the circuit to mend."""
     ends_at = design.find("controllers", None if plan.kind == "string" else plan.controller)
     controller = ends_at if isinstance(ends_at, Controller) else None
-    lies = laying(design, family, record, plan.current or 0.0, controller, plan.strings, notes)
+    lies = laying(design, family, record, controller, plan.strings, notes)
     if lies is None or plan.current is None:
         return sizing.Sized(size=record.size)
     demand = sizing.Demand(

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from engine.design import COMMON, Circuit, Controller, Design
-from engine.physics.circuit_wire import Duty, terminal_temperature
 from engine.sections.notes import Notes, field
 from engine.sections.results import Assumed
 from engine.tables import table
@@ -22,8 +21,9 @@ METHODS = {"raceway": "raceway", "free air": "free-air"}  # the design's word: t
 class Laying:
     """What a conductor's ampacity depends on beside its size.
 
-    ``insulation``, ``ambient`` and ``terminal`` [degC]; ``conductors`` that carry current together,
-    ``circuits`` grouped; ``parallel`` conductors share the current of a pole.
+    ``insulation``, ``ambient`` and ``terminal`` [degC], the last ``None`` for the family's rule;
+    ``conductors`` that carry current together, ``circuits`` grouped; ``parallel`` conductors share the
+    current of a pole.
     """
 
     insulation: float
@@ -32,7 +32,7 @@ class Laying:
     method: str
     conductors: int
     circuits: int
-    terminal: float
+    terminal: float | None
     parallel: int
 
 
@@ -40,15 +40,13 @@ def laying(
     design: Design,
     family: Family,
     circuit: Circuit,
-    current: float,
     controller: Controller | None,
     strings: int,
     notes: Notes,
 ) -> Laying | None:
     """The laying of a circuit with the defaults it took; ``None`` where no ambient can be told.
 
-    ``current`` [A] is what the rules take as the circuit's, ``controller`` the one it ends at, if it does,
-    ``strings`` how many strings lie together.
+    ``controller`` is the one it ends at, if it does; ``strings`` how many strings lie together.
     """
     path, habit = f"circuits.{circuit.id}", str(design.about.use("units"))
     ambient = _ambient(design, path, circuit, habit, notes)
@@ -69,18 +67,21 @@ def laying(
         method=_method(path, family, circuit, notes),
         conductors=max(together, 2 * (circuit.grouped or 1)) if nec else 2,
         circuits=1 if nec else max((together + 1) // 2, circuit.grouped or 1),
-        terminal=_terminal(family, circuit, current, controller),
+        terminal=_terminal(family, circuit, controller),
         parallel=parallel,
     )
 
 
-def _terminal(family: Family, circuit: Circuit, current: float, controller: Controller | None) -> float:
-    """The coldest terminal: the designer's word, else the family's rule, and the controller's own marking."""
-    by_rule = terminal_temperature(family, Duty(current))
-    ends = [by_rule if circuit.terminal is None else float(circuit.terminal)]
-    if controller is not None and controller.terminal is not None:
-        ends.append(float(controller.terminal))
-    return min(ends)
+def _terminal(family: Family, circuit: Circuit, controller: Controller | None) -> float | None:
+    """The terminal that is marked coldest; ``None`` where the family's own rule counts.
+
+    A controller's marking speaks for one end: it only counts where the rule might take a hotter column.
+    """
+    ends = [] if circuit.terminal is None else [float(circuit.terminal)]
+    marked = None if controller is None else controller.terminal
+    if marked is not None and (ends or marked < family.terminal_large):
+        ends.append(float(marked))
+    return min(ends, default=None)
 
 
 def _together(path: str, circuit: Circuit, strings: int, parallel: int, notes: Notes) -> int:

@@ -8,12 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cache
 from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
+from engine.fields import Spec
 from engine.sizes import Size
+from engine.units import show
 from engine.worksheet import Worked
 
 Floats = npt.NDArray[np.float64]
@@ -279,3 +282,8 @@ def assume(record_path: str, record: Any, *names: str) -> tuple[Assumed, ...]:
         for name in names
         if record.is_default(name)
     )
+
+
+@cache
+def _default_text(spec: Spec) -> str:
+    return show(spec.default, spec.unit) if spec.kind == "quantity" else str(spec.default)

@@ -190,7 +190,7 @@ def _told(
     steps = {"ampacity": ampacity, **_conductor_step(demand, by_rule)}
     if lies.parallel == 1:
         inputs = dict(ampacity.inputs)
-        steps["device_largest"] = work(device_limit, **inputs)
+        steps["device_largest"] = work(device_limit, **inputs, terminal=lies.terminal)
     if drop is not None:
         steps["drop"] = drop
     return Sized(
@@ -201,7 +201,16 @@ def _told(
         smaller_fails=fails,
         by_rule=by_rule,
         ampacity=carried,
-        largest=limit_for(demand.family, size, lies.material, carried).rating or 0.0,
+        largest=limit_for(
+            demand.family,
+            size,
+            lies.material,
+            carried,
+            insulation=lies.insulation,
+            terminal=lies.terminal,
+            parallel=lies.parallel,
+        ).at_terminals
+        or 0.0,
         drop=None if drop is None else drop.result.drop,
         drop_fraction=None if drop is None else drop.result.fraction,
         loss=None if drop is None else drop.result.loss * lies.parallel,
