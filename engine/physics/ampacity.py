@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import cache
+from functools import cache, lru_cache
 from typing import NamedTuple
 
 from engine.sizes import Size, parse_size
@@ -68,12 +68,15 @@ class WireAmpacity(NamedTuple):
         Output("ampacity", "ampacity", "A", "I_z"),
     ),
     expression=(
-        "base = table value (size, insulation, material, method)",
+        "base = ampacity table (size, material, insulation)",
+        "ambient_factor = ambient table (ambient, insulation), the hotter row between two",
+        "bundling_factor = bundling table (conductors, circuits)",
         "ampacity = base * ambient_factor * bundling_factor",
     ),
     source=SOURCE,
-    validity="NEC: raceway counts up to three conductors in the table itself; iec method B2 unless given. "
-    "Between printed ambients the hotter counts.",
+    validity="NEC: insulation of 60, 75 or 90 degC, in a raceway unless given. IEC: 70 (PVC) or 90 degC "
+    "(XLPE, EPR), method B2 unless given, air colder than 10 degC counts as 10 degC, grouped circuits count "
+    "as bunched, the strictest. Both poles of a dc circuit count. Terminals and devices are other questions.",
 )
 def wire_ampacity(
     *,
@@ -86,10 +89,18 @@ def wire_ampacity(
     circuits: int = 1,
     method: str | None = None,
 ) -> WireAmpacity:
-    """Ampacity ``base k_ambient k_together`` by the family's tables.
+    """Ampacity ``base k_ambient k_together`` by the family's tables; nothing between rows is interpolated.
 
-    ``insulation`` and ``ambient`` [degC]. Raises ``CannotCalculate`` for what the family has no table for, that
-    is an insulation, a method or a material, ``OutsideTable`` for a size or an ambient beyond it.
+    ``insulation`` and ``ambient`` [degC], of the ground for method D1. ``conductors``: under NEC all that
+    carry current in the raceway, under IEC 2 or 3 loaded, whose company is told by ``circuits``. Returns
+    [A, 1, 1, A]. Raises ``CannotCalculate`` for what the family has no table for, that is an insulation, a
+    method, a material or a count, ``OutsideTable`` for a size or an ambient beyond it.
+
+    >>> hot = wire_ampacity(size=parse_size("10 AWG"), insulation=90, ambient=45, rules=family("nec-2023"))
+    >>> hot.base, hot.ambient_factor, round(hot.ampacity, 1)
+    (40.0, 0.87, 34.8)
+
+    Source: NFPA 70, 310.15 with Tables 310.16 and 310.17; IEC 60364-5-52, Annex B.
     """
     laid = method or rules.method
     if laid not in rules.methods:
@@ -99,7 +110,7 @@ def wire_ampacity(
     )
 
 
-@cache
+@lru_cache(maxsize=4096)
 def _ampacity(
     rules: str,
     size: str,
@@ -112,6 +123,9 @@ def _ampacity(
 ) -> WireAmpacity:
     held = family(rules)
     if held.sizes == "awg":
+        if circuits != 1:
+            need = f"1 under {rules}: count all that carry current in `conductors`"
+            raise CannotCalculate("circuits", str(circuits), need)
         return _nec(held, size, insulation, material, ambient, conductors, method)
     return _iec(held, size, insulation, material, ambient, conductors, circuits, method)
 
@@ -125,7 +139,7 @@ def _nec(
     column = f"factor_{insulation:.0f}C"
     ambients, together = table(rules.tables["ambient"]), table(rules.tables["grouping"])
     ambient_factor = band(ambients, "ambient_from_C", "ambient_to_C", max(ambient, -100.0), column)
-    # In free air the table is for single conductors apart; bundled ones are treated as in a raceway.
+    # In free air the table is for single conductors; more than three together are derated as in a raceway.
     bundling = band(together, "ccc_from", "ccc_to", float(conductors), "percent") / 100
     return WireAmpacity(base, ambient_factor, bundling, base * ambient_factor * bundling)
 
@@ -156,12 +170,7 @@ def _iec(
         raise CannotCalculate(
             "conductors", str(conductors), "2 or 3 loaded; put other circuits into `circuits`"
         )
-    held = table(rules.tables["ampacity"])
-    base = _iec_rows(held.name).get((float(conductors), insulation, method, size))
-    if base is None:
-        raise OutsideTable(
-            held.name, "size", f"{size}, method {method}", "1.5 mm2 ... 240 mm2 (25 mm2 up for F, G)"
-        )
+    base = _iec_base(rules, conductors, insulation, method, size)
     ground = method == "D1"
     ambients = table(rules.tables["ground" if ground else "ambient"])
     key = "ground_C" if ground else "ambient_C"
@@ -172,20 +181,32 @@ def _iec(
     return WireAmpacity(base, ambient_factor, bundling, base * ambient_factor * bundling)
 
 
+def _iec_base(rules: Family, loaded: int, insulation: float, method: str, size: str) -> float:
+    name = rules.tables["ampacity"]
+    printed = _iec_printed(name, loaded, insulation, method)
+    if size not in printed:
+        sizes = list(printed)
+        raise OutsideTable(name, "size", size, f"one of {sizes[0]} ... {sizes[-1]} for method {method}")
+    return printed[size]
+
+
 @cache
-def _iec_rows(name: str) -> dict[tuple[float, float, str, str], float]:
-    return {
-        (float(str(r["loaded"])), float(str(r["insulation_C"])), str(r["method"]), str(r["size"])): float(
-            str(r["amps"])
-        )
-        for r in table(name).rows()
-    }
+def _iec_printed(name: str, loaded: int, insulation: float, method: str) -> dict[str, float]:
+    """Amps by size; spaced single cores (method G) are printed once for two or three loaded."""
+    rows = [
+        row for row in table(name).rows() if row["insulation_C"] == insulation and row["method"] == method
+    ]
+    chosen = [row for row in rows if row["loaded"] == loaded] or rows
+    return {str(row["size"]): float(str(row["amps"])) for row in chosen}
 
 
 def ampacity_sizes(
     rules: Family, material: str, insulation: float, conductors: int, method: str
 ) -> tuple[Size, ...]:
-    """The sizes that the table of a method holds, small to large; empty where it holds none."""
+    """The sizes that the table of a method holds, small to large; empty where it holds none.
+
+    ``conductors`` counts under IEC only: 2 or 3 loaded.
+    """
     return _sizes(rules.name, material, float(insulation), conductors, method)
 
 
@@ -199,23 +220,26 @@ def _sizes(rules: str, material: str, insulation: float, conductors: int, method
             return ()
         pairs = zip(rows.column("size"), rows.column(column), strict=True)
         return tuple(sorted(parse_size(str(name)) for name, amps in pairs if amps is not None))
-    keys = _iec_rows(held.tables["ampacity"])
-    return tuple(
-        sorted(
-            parse_size(name)
-            for loaded, temperature, laid, name in keys
-            if (loaded, temperature, laid) == (conductors, insulation, method)
-        )
-    )
+    if material != "copper" or insulation not in IEC_COLUMNS or conductors not in (2, 3):
+        return ()
+    printed = _iec_printed(held.tables["ampacity"], conductors, insulation, method)
+    return tuple(sorted(parse_size(name) for name in printed))
 
 
 def terminal_base(
-    rules: Family, size: Size, terminal: float, insulation: float, material: str, method: str
+    rules: Family,
+    size: Size,
+    terminal: float,
+    insulation: float,
+    material: str,
+    method: str,
+    loaded: int = 2,
 ) -> float:
     """What a terminal lets a size carry [A]: the column of its temperature, never above the insulation's own.
 
-    NEC 110.14(C): the columns of Table 310.16, whatever the method. A temperature between columns takes the
-    lower one. Raises ``CannotCalculate`` for a terminal colder than the coldest column.
+    NEC 110.14(C): the columns of Table 310.16, whatever the method. IEC: the method's own table, ``loaded`` 2
+    or 3. Ambient and company do not count: a terminal stands in its enclosure. A temperature between columns
+    takes the lower one. Raises ``CannotCalculate`` for a terminal colder than the coldest column.
     """
     columns = NEC_COLUMNS if rules.sizes == "awg" else tuple(IEC_COLUMNS)
     fitting = [column for column in columns if column <= min(terminal, insulation) + 1e-9]
@@ -223,8 +247,4 @@ def terminal_base(
         raise CannotCalculate("terminal", f"{terminal:g} degC", f"{columns[0]:g} degC or more")
     if rules.sizes == "awg":
         return _nec_base(rules, size.text, max(fitting), material, "raceway")
-    held = _iec_rows(rules.tables["ampacity"])
-    base = held.get((2.0, max(fitting), method, size.text))
-    if base is None:
-        raise OutsideTable(rules.tables["ampacity"], "size", size.text, f"a size of method {method}")
-    return base
+    return _iec_base(rules, loaded, max(fitting), method, size.text)

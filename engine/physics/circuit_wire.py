@@ -12,7 +12,7 @@ from engine.physics.ampacity import (
     terminal_base,
     wire_ampacity,
 )
-from engine.physics.devices import device_rating, protecting_rating, small_ceiling
+from engine.physics.devices import device_rating, small_ceiling, terminal_rating
 from engine.physics.wire import power_sizes
 from engine.sizes import Size
 from engine.sources import Source
@@ -61,7 +61,7 @@ def terminal_temperature(rules: Family, duty: Duty) -> float:
     if duty.terminal is not None:
         return duty.terminal
     need = duty.current * (rules.continuous_factor if duty.continuous else 1.0)
-    return rules.terminal_small if need <= rules.terminal_limit else rules.terminal_large
+    return rules.terminal_small if need <= rules.terminal_limit * (1 + TIGHT) else rules.terminal_large
 
 
 def wire_checks(size: Size, duty: Duty, rules: Family) -> tuple[Check, ...]:
@@ -69,14 +69,20 @@ def wire_checks(size: Size, duty: Duty, rules: Family) -> tuple[Check, ...]:
 
     ``terminal``: the terminal's column against the current with its continuous factor, before conditions of
     use. ``ampacity``: the corrected insulation column against the current itself. ``small-conductor`` and
-    ``device``: the device that the circuit needs against what the conductor allows. Raises as
-    ``wire_ampacity``.
+    ``device``: the device that the circuit needs, or has, against what conductor and terminals allow.
+    Raises as ``wire_ampacity``.
     """
     method = duty.method or rules.method
     factor = rules.continuous_factor if duty.continuous else 1.0
     insulation = duty.insulation
     at_terminal = terminal_base(
-        rules, size, terminal_temperature(rules, duty), insulation, duty.material, method
+        rules,
+        size,
+        terminal_temperature(rules, duty),
+        insulation,
+        duty.material,
+        method,
+        loaded=_loaded(rules, duty),
     )
     carried = wire_ampacity(
         size=size,
@@ -99,7 +105,9 @@ def wire_checks(size: Size, duty: Duty, rules: Family) -> tuple[Check, ...]:
         ceiling = small_ceiling(rules, size, duty.material)
         if ceiling is not None:
             checks.append(_check("small-conductor", ceiling * duty.parallel, device))
-        allowed = protecting_rating(rules, carried * duty.parallel)
+        allowed = terminal_rating(
+            rules, size, duty.material, carried * duty.parallel, insulation, duty.terminal, duty.parallel
+        )
         checks.append(_check("device", allowed or 0.0, device))
     return tuple(checks)
 

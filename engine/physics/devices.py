@@ -6,13 +6,13 @@ from bisect import bisect_left, bisect_right
 from functools import cache
 from typing import NamedTuple
 
-from engine.physics.ampacity import insulation_input, place_inputs, wire_ampacity
+from engine.physics.ampacity import insulation_input, place_inputs, terminal_base, wire_ampacity
 from engine.sizes import Size
 from engine.sources import COMMON_PRACTICE, Source
 from engine.tables import OutsideTable, table
 from engine.tables.family import Family, family
 from engine.tables.lookup import at_least
-from engine.worksheet import Output, count, flag, quantity, size, word, worksheet
+from engine.worksheet import Output, flag, quantity, size, word, worksheet
 from engine.worksheet import family as family_input
 
 ROUND_UP_TO = 800.0  # A: NEC 240.4(B) and (C); above it the device may not exceed the ampacity
@@ -26,31 +26,31 @@ PROTECTION = Source(
     "NFPA 70, National Electrical Code; IEC 60364-4-43",
     "National Fire Protection Association; IEC",
     "2017 to 2023; 2023",
-    "240.4(B), (C) and (D); 433.1",
+    "240.4(B), (C) and (D), 110.14(C); 433.1",
 )
 
 
 @cache
-def standard_ratings(rules: str) -> tuple[float, ...]:
-    """The standard ratings of breakers (and fuses alike) of a family [A], rising."""
+def standard_ratings(rules: str, kind: str = "breaker") -> tuple[float, ...]:
+    """The standard ratings of a kind of device, ``breaker`` or ``fuse``, in a family [A], rising."""
     held = family(rules)
+    wanted = held.ratings[kind]
     rows = table(held.tables["ratings"]).rows()
-    wanted = ("fuse or breaker",) if held.sizes == "awg" else ("MCB IEC 60898-1/60947-2", "MCCB IEC 60947-2")
     return tuple(sorted({float(str(row["rating_A"])) for row in rows if row["device"] in wanted}))
 
 
-def next_rating(rules: Family, current: float) -> float:
+def next_rating(rules: Family, current: float, kind: str = "breaker") -> float:
     """The least standard rating not below a current [A]. Raises ``OutsideTable`` above the largest."""
-    ratings = standard_ratings(rules.name)
+    ratings = standard_ratings(rules.name, kind)
     place = bisect_left(ratings, current * (1 - 1e-9))
     if place == len(ratings):
         raise OutsideTable(rules.tables["ratings"], "rating_A", f"{current:g}", f"up to {ratings[-1]:g} A")
     return ratings[place]
 
 
-def rating_below(rules: Family, current: float) -> float | None:
+def rating_below(rules: Family, current: float, kind: str = "breaker") -> float | None:
     """The greatest standard rating not above a current [A], ``None`` below the least."""
-    ratings = standard_ratings(rules.name)
+    ratings = standard_ratings(rules.name, kind)
     place = bisect_right(ratings, current * (1 + 1e-9))
     return ratings[place - 1] if place else None
 
@@ -93,9 +93,14 @@ def device_rating(*, current: float, rules: Family, continuous: bool = True) -> 
 
 
 class DeviceLimit(NamedTuple):
-    """The largest device that a conductor allows [A], its ampacity, and the small-conductor ceiling."""
+    """The largest device that a conductor allows [A], the same with its terminals, its ampacity and ceiling.
+
+    A rating is ``None`` where the conductor is too small for any standard device, ``ceiling`` where it is no
+    small conductor.
+    """
 
     rating: float | None
+    at_terminals: float | None
     ampacity: float
     ceiling: float | None
 
@@ -109,18 +114,31 @@ class DeviceLimit(NamedTuple):
         insulation_input(),
         word("material", "conductor material", ("copper", "aluminium"), "copper"),
         *place_inputs(),
+        quantity(
+            "terminal",
+            "degC",
+            "terminal temperature (empty: the family's rule)",
+            "75 degC",
+            None,
+            low=50,
+            high=150,
+        ),
         family_input(),
     ),
     outputs=(
-        Output("rating", "largest standard device", "A"),
+        Output("rating", "largest standard device for the conductor", "A"),
+        Output("at_terminals", "the same where its terminals count too", "A"),
         Output("ampacity", "derated ampacity", "A", "I_z"),
         Output("ceiling", "small-conductor ceiling", "A"),
     ),
     expression=(
+        "ampacity = ampacity table, ambient and bundling as wire-ampacity has them",
         "rating = next standard rating above ampacity (not above it under iec or beyond 800 A), to ceiling",
+        "at_terminals = the same, from the terminal's column where that is less",
     ),
     source=PROTECTION,
-    validity="not for cord-and-plug multi-outlet branch circuits, which may not round up",
+    validity="not for cord-and-plug multi-outlet branch circuits, which may not round up; IEC: breakers and "
+    "gPV fuses, while a gG fuse asks for an ampacity of 1.1 times its rating (from memory)",
 )
 def device_limit(
     *,
@@ -132,11 +150,20 @@ def device_limit(
     conductors: int = 2,
     circuits: int = 1,
     method: str | None = None,
+    terminal: float | None = None,
 ) -> DeviceLimit:
-    """The largest standard device after derating; ``None`` where the conductor is too small for any.
+    """The largest standard device after derating, of the conductor alone and with its terminals.
 
     NEC 240.4(B): the next standard rating up to 800 A, 240.4(C): none above the ampacity beyond, 240.4(D):
-    small conductors have a ceiling whatever their ampacity. IEC: In not above Iz.
+    small conductors have a ceiling whatever their ampacity. IEC: In not above Iz. ``insulation``, ``ambient``
+    and ``terminal`` [degC]. Returns [A, A, A, A]. Raises as ``wire_ampacity``.
+
+    >>> from engine.sizes import parse_size
+    >>> limit = device_limit(size=parse_size("8 AWG"), insulation=90, rules=family("nec-2023"))
+    >>> limit.rating, limit.at_terminals
+    (60.0, 40.0)
+
+    Source: NFPA 70, 240.4 and 110.14(C); IEC 60364-4-43, 433.1.
     """
     carried = wire_ampacity(
         size=size,
@@ -148,25 +175,69 @@ def device_limit(
         circuits=circuits,
         method=method,
     ).ampacity
-    return limit_for(rules, size, material, carried)
+    return limit_for(rules, size, material, carried, insulation=insulation, terminal=terminal)
 
 
-def limit_for(rules: Family, size: Size, material: str, ampacity: float) -> DeviceLimit:
-    """The largest standard device for a derated ampacity [A] of one size (or of parallel ones together)."""
+def limit_for(
+    rules: Family,
+    size: Size,
+    material: str,
+    ampacity: float,
+    *,
+    insulation: float,
+    terminal: float | None = None,
+    parallel: int = 1,
+) -> DeviceLimit:
+    """The largest standard device for a derated ampacity [A] of one size, or of parallel ones together."""
     ceiling = small_ceiling(rules, size, material)
     rating = protecting_rating(rules, ampacity)
-    if ceiling is not None and rating is not None:
-        rating = min(rating, ceiling)
-    return DeviceLimit(rating, ampacity, ceiling)
+    joined = terminal_rating(rules, size, material, ampacity, insulation, terminal, parallel)
+    if ceiling is not None:
+        rating = None if rating is None else min(rating, ceiling)
+        joined = None if joined is None else min(joined, ceiling)
+    return DeviceLimit(rating, joined, ampacity, ceiling)
 
 
 def protecting_rating(rules: Family, ampacity: float) -> float | None:
-    """The largest standard rating [A] that protects an ampacity [A], small-conductor ceiling aside."""
-    if rules.sizes == "awg" and ampacity <= ROUND_UP_TO:
-        up = next_rating(rules, ampacity)
+    """The largest standard rating [A] that protects an ampacity [A], small-conductor ceiling aside.
+
+    Fuses' ratings count among the next ones up: a conductor for 8 A has its 10 A fuse, not a 15 A breaker.
+    """
+    if rules.sizes != "awg":
+        return rating_below(rules, ampacity)
+    if ampacity <= ROUND_UP_TO:
+        up = next_rating(rules, ampacity, "fuse")
         if up <= ROUND_UP_TO:
             return up
-    return rating_below(rules, ampacity)
+    return rating_below(rules, ampacity, "fuse")
+
+
+def terminal_rating(
+    rules: Family,
+    size: Size,
+    material: str,
+    ampacity: float,
+    insulation: float,
+    terminal: float | None,
+    parallel: int = 1,
+) -> float | None:
+    """The largest standard rating [A] that protects a conductor and does not overheat its terminals.
+
+    NEC 110.14(C): the ampacity at a terminal is that of its column. Unless the terminal is marked, the column
+    turns on the device itself: the large one's where the device is beyond the limit of small circuits. IEC
+    asks a terminal to stand the circuit's own current, which is another check.
+    """
+    if rules.sizes != "awg":
+        return protecting_rating(rules, ampacity)
+
+    def at(temperature: float) -> float | None:
+        column = terminal_base(rules, size, temperature, insulation, material, "raceway")
+        return protecting_rating(rules, min(ampacity, parallel * column))
+
+    if terminal is not None:
+        return at(terminal)
+    large = at(rules.terminal_large)
+    return large if large is not None and large > rules.terminal_limit else at(rules.terminal_small)
 
 
 def small_ceiling(rules: Family, size: Size, material: str) -> float | None:
@@ -205,84 +276,3 @@ def device_voltage_class(*, voltage: float, rules: Family) -> DeviceVoltageClass
     """The least class met in practice, not below a voltage [V]; ``OutsideTable`` above 1500 V."""
     classes = table(rules.tables["voltage_classes"])
     return DeviceVoltageClass(at_least(classes, "class_V", voltage))
-
-
-class InverterCurrent(NamedTuple):
-    """Dc current of an inverter and the current that cable and device are made for [A]."""
-
-    current: float
-    design_current: float
-    factor: float
-
-
-@worksheet(
-    id="inverter-dc-current",
-    subject="Devices and earthing",
-    title="Dc current of an inverter at full power and the lowest battery voltage",
-    inputs=(
-        quantity("power", "W", "rated power", "2500 W", above=0, symbol="P"),
-        quantity("efficiency", "%", "efficiency at that power", "85 %", above=0, high=1, symbol="η"),
-        quantity("lowest_voltage", "V", "lowest battery voltage", "22 V", above=0, symbol="U_low"),
-        family_input(),
-    ),
-    outputs=(
-        Output("current", "current", "A", "I"),
-        Output("design_current", "for cable and device", "A"),
-        Output("factor", "factor for continuous duty", "1", "k"),
-    ),
-    expression=("current = power / efficiency / lowest_voltage", "design_current = factor * current"),
-    source=Source(
-        "Photovoltaic Power Systems and the National Electrical Code: Suggested Practices",
-        "Sandia National Laboratories and New Mexico State University",
-        "",
-        "inverter input circuit; NEC 690.8(A), 215.2",
-    ),
-    validity="surge does not size the cable; ripple current of a single-phase inverter heats it further",
-)
-def inverter_dc_current(
-    *, power: float, efficiency: float, lowest_voltage: float, rules: Family
-) -> InverterCurrent:
-    """``I = P / (eta U_low)``, and the family's continuous factor on top. [W, 1, V] to [A, A, 1]."""
-    current = power / efficiency / lowest_voltage
-    return InverterCurrent(current, rules.continuous_factor * current, rules.continuous_factor)
-
-
-class BatteryFault(NamedTuple):
-    """Fault current of one battery string and of all together [A]."""
-
-    string_current: float
-    current: float
-    string_resistance: float
-
-
-@worksheet(
-    id="battery-fault-current",
-    subject="Devices and earthing",
-    title="Prospective fault current of a battery",
-    inputs=(
-        quantity("voltage", "V", "voltage of a string", "240 V", above=0, symbol="U"),
-        quantity("resistance", "ohm", "resistance of one cell or block", "0.5 mohm", above=0, symbol="r"),
-        count("series", "cells or blocks in series", "110", low=1),
-        count("strings", "strings in parallel", "4", low=1),
-        quantity("circuit_resistance", "ohm", "resistance to the fault", "0 ohm", 0.0, low=0, symbol="R"),
-    ),
-    outputs=(
-        Output("string_current", "of each string", "A", "I_string"),
-        Output("current", "of all strings", "A", "I"),
-        Output("string_resistance", "resistance of a string", "ohm", "R_string"),
-    ),
-    expression=(
-        "string_resistance = resistance * series",
-        "current = voltage / (string_resistance / strings + circuit_resistance)",
-        "string_current = current / strings",
-    ),
-    source=COMMON_PRACTICE,
-    validity="low resistance (new, warm, full) for breaking capacity; high (cold, aged) for tripping",
-)
-def battery_fault_current(
-    *, voltage: float, resistance: float, series: int, strings: int, circuit_resistance: float = 0.0
-) -> BatteryFault:
-    """Ohm's law on equal strings in parallel. [V, ohm, 1, 1, ohm] to [A, A, ohm]."""
-    of_string = resistance * series
-    current = voltage / (of_string / strings + circuit_resistance)
-    return BatteryFault(current / strings, current, of_string)

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import math
 from functools import cache
-from itertools import pairwise
 from typing import NamedTuple
 
 from engine.sizes import Size, parse_size
-from engine.sources import COMMON_PRACTICE, Source
+from engine.sources import Source
 from engine.tables import OutsideTable, table
 from engine.tables.family import Family, family
 from engine.worksheet import (
@@ -16,10 +15,9 @@ from engine.worksheet import (
     Input,
     Output,
     count,
-    quantities,
+    flag,
     quantity,
     size,
-    sizes,
     word,
     worksheet,
 )
@@ -27,6 +25,19 @@ from engine.worksheet import family as family_input
 
 METRES_PER_KFT = 304.8
 METRES_PER_KM = 1000.0
+NEC_COLUMNS = {
+    ("copper", False): "cu_uncoated_ohm_per_kft_75C",
+    ("copper", True): "cu_coated_ohm_per_kft_75C",
+    ("aluminium", False): "al_ohm_per_kft_75C",
+}
+IEC_COLUMNS = {
+    ("copper", False, "stranded"): "cu_plain_class2_ohm_per_km",
+    ("copper", False, "fine"): "cu_plain_class5_ohm_per_km",
+    ("copper", True, "fine"): "cu_tinned_class5_ohm_per_km",
+    ("aluminium", False, "stranded"): "al_class2_ohm_per_km",
+}
+PRINTED_NEC = "18 AWG ... 2000 kcmil stranded, or solid to 8 AWG; aluminium uncoated"
+PRINTED_IEC = "1.5 mm2 ... 400 mm2 stranded or fine, coated only fine; aluminium from 10 mm2, stranded"
 LEAST_POWER_SIZE = {"awg": "14 AWG", "mm2": "1.5 mm2"}
 GAUGE = Source(
     "Standard Nominal Diameters and Cross-Sectional Areas of AWG Sizes of Solid Round Wires",
@@ -54,7 +65,12 @@ def _strand() -> Input:
     return word("strand", "strand", ("stranded", "solid", "fine"), "stranded")
 
 
-def _temperature() -> Input:
+def _coated() -> Input:
+    return flag("coated", "tinned or otherwise coated copper", False)
+
+
+def conductor_temperature() -> Input:
+    """The conductor at work, not the air about it."""
     return quantity(
         "temperature", "degC", "conductor temperature", "75 degC", 75.0, low=-60, high=150, symbol="T"
     )
@@ -87,9 +103,12 @@ def wire_geometry(*, size: Size) -> WireGeometry:
 
 
 class WireResistance(NamedTuple):
-    """Resistance of one conductor [ohm/m]."""
+    """Resistance of one conductor, in the table and at its temperature [ohm/m, ohm/m, degC, 1/K]."""
 
     resistance: float
+    tabled: float
+    reference: float
+    alpha: float
 
 
 @worksheet(
@@ -100,13 +119,22 @@ class WireResistance(NamedTuple):
         size("size", "conductor size"),
         material_input(),
         _strand(),
-        _temperature(),
+        conductor_temperature(),
+        _coated(),
         family_input(),
     ),
-    outputs=(Output("resistance", "resistance of one conductor", "ohm/m", "r"),),
-    expression=("resistance = table value (size, material, strand) * (1 + alpha (temperature - reference))",),
+    outputs=(
+        Output("resistance", "resistance of one conductor", "ohm/m", "r"),
+        Output("tabled", "in the table", "ohm/m", "r_0"),
+        Output("reference", "temperature of the table", "degC", "T_0"),
+        Output("alpha", "rise with temperature", "1/K", "α"),
+    ),
+    expression=(
+        "tabled = resistance table (size, material, strand)",
+        "resistance = tabled * (1 + alpha * (temperature - reference))",
+    ),
     source=RESISTANCE,
-    validity="uncoated; NEC: 75 degC table; IEC: greatest resistance at 20 degC, class 2 or class 5",
+    validity="dc. NEC: typical, at 75 degC. IEC: greatest, at 20 degC, class 2 (stranded) or class 5 (fine)",
 )
 def wire_resistance(
     *,
@@ -115,46 +143,47 @@ def wire_resistance(
     material: str = "copper",
     strand: str = "stranded",
     temperature: float = 75.0,
+    coated: bool = False,
 ) -> WireResistance:
     """Resistance by the family's table, ``r = r0 (1 + alpha (T - T0))``.
 
-    ``temperature`` [degC]. Raises ``OutsideTable`` for a size, material or strand without a row.
+    ``temperature`` [degC], an array too. Returns [ohm/m, ohm/m, degC, 1/K]. Raises ``OutsideTable`` for a
+    size, material, strand or coating without a row.
+
+    >>> r = wire_resistance(size=parse_size("12 AWG"), temperature=20, rules=family("nec-2023")).resistance
+    >>> round(r * METRES_PER_KFT, 3)
+    1.628
+
+    Source: NFPA 70, Chapter 9, Table 8 with its note on temperature; IEC 60228, Tables 1 to 3.
     """
-    tabled = _tabled_resistance(rules.name, size.text, material, strand)
-    return WireResistance(tabled * (1 + rules.alpha[material] * (temperature - rules.resistance_reference)))
+    tabled = _tabled_resistance(rules.name, size.text, material, strand, coated)
+    reference, alpha = rules.resistance_reference, rules.alpha[material]
+    return WireResistance(tabled * (1 + alpha * (temperature - reference)), tabled, reference, alpha)
 
 
 @cache
-def _tabled_resistance(rules: str, size: str, material: str, strand: str) -> float:
+def _tabled_resistance(rules: str, size: str, material: str, strand: str, coated: bool = False) -> float:
+    """What the family's table prints [ohm/m]."""
     held = family(rules)
     name = held.tables["resistance"]
-    if held.sizes == "awg":
-        column = "cu_uncoated_ohm_per_kft_75C" if material == "copper" else "al_ohm_per_kft_75C"
-        for row in table(name).rows():
-            printed = "solid" if row["strand_qty"] == 1 else "stranded"
-            if row["size"] == size and printed == strand:
-                return float(str(row[column])) / METRES_PER_KFT
-        sizes = "14 AWG ... 2000 kcmil, stranded, or solid to 8 AWG"
-        raise OutsideTable(name, "size", f"{size} {strand}", sizes)
-    columns = {
-        ("copper", "stranded"): "cu_plain_class2_ohm_per_km",
-        ("copper", "fine"): "cu_plain_class5_ohm_per_km",
-        ("aluminium", "stranded"): "al_class2_ohm_per_km",
-    }
-    printed = columns.get((material, strand))
+    nec = held.sizes == "awg"
+    column = NEC_COLUMNS.get((material, coated)) if nec else IEC_COLUMNS.get((material, coated, strand))
     for row in table(name).rows():
-        if printed and row["size"] == size and row[printed] is not None:
-            return float(str(row[printed])) / METRES_PER_KM
-    raise OutsideTable(name, "size", f"{size} {material} {strand}", "1.5 mm2 ... 400 mm2, stranded or fine")
+        fits = not nec or ("solid" if row["strand_qty"] == 1 else "stranded") == strand
+        if column and row["size"] == size and fits and row[column] is not None:
+            return float(str(row[column])) / (METRES_PER_KFT if nec else METRES_PER_KM)
+    got = f"{size} {'coated ' if coated else ''}{material} {strand}"
+    raise OutsideTable(name, "size", got, PRINTED_NEC if nec else PRINTED_IEC)
 
 
 class VoltageDrop(NamedTuple):
-    """Drop [V], as a fraction of the voltage, and the power lost [W]."""
+    """Drop, its share of the voltage, power lost, lengths that drop, resistance [V, 1, W, 1, ohm/m]."""
 
     drop: float
     fraction: float
     loss: float
     path: float
+    per_length: float
 
 
 @worksheet(
@@ -172,7 +201,7 @@ class VoltageDrop(NamedTuple):
         count("conductors", "2 for dc or single phase, 3 for three-phase", "2", 2, low=2, high=3),
         material_input(),
         _strand(),
-        _temperature(),
+        conductor_temperature(),
         family_input(),
     ),
     outputs=(
@@ -180,11 +209,12 @@ class VoltageDrop(NamedTuple):
         Output("fraction", "drop over voltage", "%"),
         Output("loss", "power lost in the conductors", "W", "P"),
         Output("path", "lengths of conductor that drop: 2, or √3 for three-phase", "1", "n"),
+        Output("per_length", "resistance of one conductor, as taken", "ohm/m", "r"),
     ),
     expression=(
-        "drop = path * length * current * resistance",
+        "drop = path * length * current * per_length",
         "fraction = drop / voltage",
-        "loss = conductors * length * current ^ 2 * resistance",
+        "loss = conductors * length * current^2 * per_length",
     ),
     source=OHM,
     validity="resistive; running current, conductor at its working temperature",
@@ -206,8 +236,15 @@ def voltage_drop(
     """Drop by Ohm's law: ``n L I r``, n = 2, or sqrt(3) between the lines of three phases.
 
     ``length`` one way [m], ``current`` [A], ``voltage`` [V], ``resistance`` of one conductor [ohm/m] or a
-    ``size``. Returns [V, 1, W, 1]. Raises ``CannotCalculate`` where neither is given.
+    ``size``; current and voltage may be arrays. Returns [V, 1, W, 1, ohm/m]. Raises ``CannotCalculate``
+    where neither or both are given.
+
+    >>> awg16 = parse_size("16 AWG")
+    >>> round(voltage_drop(length=30.48, current=4, voltage=24, size=awg16, rules=family("nec-2023")).drop, 2)
+    3.99
     """
+    if resistance is not None and size is not None:
+        raise CannotCalculate("resistance", "a resistance beside a size", "one of the two")
     if resistance is None:
         if size is None:
             raise CannotCalculate("size", "nothing", "a size or a resistance")
@@ -217,7 +254,7 @@ def voltage_drop(
     path = 2.0 if conductors == 2 else math.sqrt(3.0)
     drop = path * length * current * resistance
     loss = conductors * length * current**2 * resistance
-    return VoltageDrop(drop, drop / voltage, loss, path)
+    return VoltageDrop(drop, drop / voltage, loss, path, resistance)
 
 
 class WireForDrop(NamedTuple):
@@ -237,11 +274,11 @@ class WireForDrop(NamedTuple):
         quantity("voltage", "V", "voltage of the circuit", "120 V", above=0, symbol="U"),
         quantity("allowed", "%", "allowed drop", "3 %", above=0, high=0.5),
         material_input(),
-        _temperature(),
+        conductor_temperature(),
         family_input(),
     ),
     outputs=(Output("size", "least size"), Output("fraction", "its drop over voltage", "%")),
-    expression=("size = least size of the table with 2 L I r / U not above allowed",),
+    expression=("size = least of the resistance table with 2 * length * current * r / voltage to allowed",),
     source=OHM,
     validity="drop only: ampacity and protection are other questions",
 )
@@ -257,7 +294,9 @@ def wire_for_drop(
 ) -> WireForDrop:
     """The least size of the family whose drop is within ``allowed`` (a fraction).
 
-    Raises ``CannotCalculate`` where even the largest is not enough.
+    ``length`` one way [m], two conductors. Raises ``CannotCalculate`` where even the largest is not enough.
+
+    Source: Ohm's law; resistances as in ``wire_resistance``.
     """
     candidates = power_sizes(rules, material)
     for candidate in candidates:
@@ -295,70 +334,3 @@ def _power_sizes(rules: str, material: str) -> tuple[Size, ...]:
         if each.area_mm2 >= least.area_mm2 * 0.999:
             printed.append(each)
     return tuple(printed)
-
-
-class WireSaving(NamedTuple):
-    """Loss of each size [W], and the price of each watt saved by the next one."""
-
-    losses: tuple[float, ...]
-    price_per_watt: tuple[float, ...]
-
-
-@worksheet(
-    id="wire-saving",
-    subject="Wire",
-    title="What a thicker conductor costs for each watt that it saves",
-    inputs=(
-        quantity("current", "A", "running current", "10 A", above=0, symbol="I"),
-        quantity("length", "m", "one-way length", "500 ft", above=0, symbol="L"),
-        quantity("voltage", "V", "voltage of the circuit", "350 V", above=0, symbol="U"),
-        sizes("sizes", "sizes, small to large", '["12 AWG", "10 AWG", "8 AWG", "6 AWG"]'),
-        quantities("prices", "1", "price of the whole run in each size", "[620, 950, 1540, 2370]", low=0),
-        _temperature(),
-        material_input(),
-        family_input(),
-    ),
-    outputs=(
-        Output("losses", "loss of each size", "W"),
-        Output("price_per_watt", "price of a watt saved by the next size", "1"),
-    ),
-    expression=(
-        "losses = 2 * length * current ^ 2 * resistance of each size",
-        "price_per_watt = step in price / step in loss",
-    ),
-    source=COMMON_PRACTICE,
-    validity="worth it while a watt saved costs less than a watt of array (common practice)",
-)
-def wire_saving(
-    *,
-    current: float,
-    length: float,
-    voltage: float,
-    sizes: tuple[Size, ...],
-    prices: tuple[float, ...],
-    rules: Family,
-    temperature: float = 75.0,
-    material: str = "copper",
-) -> WireSaving:
-    """Losses ``2 L I² r`` and the price of each further watt saved. Prices in any money.
-
-    Raises ``CannotCalculate`` where the lists differ in length or the sizes do not rise.
-    """
-    if len(sizes) != len(prices):
-        raise CannotCalculate("prices", f"{len(prices)} prices", f"{len(sizes)}, one for each size")
-    if any(a.area_mm2 >= b.area_mm2 for a, b in pairwise(sizes)):
-        raise CannotCalculate("sizes", ", ".join(each.text for each in sizes), "sizes from small to large")
-    losses = tuple(
-        voltage_drop(
-            length=length,
-            current=current,
-            voltage=voltage,
-            size=each,
-            rules=rules,
-            temperature=temperature,
-            material=material,
-        ).loss
-        for each in sizes
-    )
-    steps = zip(prices, prices[1:], losses, losses[1:], strict=False)
-    return WireSaving(losses, tuple((p2 - p1) / (l1 - l2) for p1, p2, l1, l2 in steps))

@@ -7,6 +7,7 @@ from engine.physics import (
     alternator,
     ampacity,
     battery,
+    battery_current,
     cell_temperature,
     circuit_wire,
     controller,
@@ -25,6 +26,7 @@ from engine.physics import (
     ventilation,
     wind,
     wire,
+    wire_saving,
 )
 from engine.worksheet import Worksheet, sheet_of
 
@@ -60,14 +62,14 @@ FORMULAS = (
     circuit_wire.wire_for_circuit,
     wire.wire_for_drop,
     circuit_wire.fault_withstand,
-    wire.wire_saving,
+    wire_saving.wire_saving,
     devices.device_rating,
     devices.device_limit,
     devices.device_voltage_class,
     earthing.earthing_conductor,
     earthing.electrode_conductor,
-    devices.inverter_dc_current,
-    devices.battery_fault_current,
+    battery_current.inverter_dc_current,
+    battery_current.battery_fault_current,
     battery.battery_capacity,
     battery.battery_bank,
     battery.battery_runtime,

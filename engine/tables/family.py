@@ -21,12 +21,12 @@ FOLDER = Path(__file__).parent / "families"
 class Family:
     """One rule family and edition.
 
-    ``group`` names its folder of rules, ``sizes`` its conductor series (``awg`` or ``mm2``). Factors are plain
-    numbers: ``irradiance_factor`` for bright hours, ``continuous_factor`` for continuous duty of devices
-    and terminals, ``pv_continuous_factor`` the second factor of PV currents, taken once.
-    ``terminal_small`` and ``terminal_large`` [degC] hold up to and above ``terminal_limit`` [A]. Resistance is
-    tabled at ``resistance_reference`` [degC] and rises by ``alpha`` [1/K] of the material. ``tables`` maps a
-    use to a table's name.
+    ``group`` names its folder of rules, ``sizes`` its conductor series (``awg`` or ``mm2``). Factors are
+    plain numbers: ``irradiance_factor`` for bright hours, ``continuous_factor`` for continuous duty of
+    devices and terminals, ``pv_continuous_factor`` the second factor of PV currents, taken once.
+    ``terminal_small`` and ``terminal_large`` [degC] hold up to and above ``terminal_limit`` [A]. Resistance
+    is tabled at ``resistance_reference`` [degC] and rises by ``alpha`` [1/K] of the material. ``tables``
+    maps a use to a table's name, ``ratings`` a kind of device to the rows of the ratings table it comes in.
     """
 
     name: str
@@ -51,6 +51,7 @@ class Family:
     method: str
     methods: tuple[str, ...]
     tables: Mapping[str, str]
+    ratings: Mapping[str, tuple[str, ...]]
     clauses: Mapping[str, Source]
 
     def clause(self, matter: str) -> Source:
@@ -94,5 +95,6 @@ def family(name: str) -> Family:
         method=data["methods"]["default"],
         methods=tuple(data["methods"]["known"]),
         tables=MappingProxyType(data["tables"]),
+        ratings=MappingProxyType({kind: tuple(rows) for kind, rows in data["ratings"].items()}),
         clauses=MappingProxyType(clauses),
     )
