@@ -88,7 +88,9 @@ def _faults(row: Any, where: str) -> list[Problem]:
     if not isinstance(row, dict):
         return [Problem(where, str(row), "a [[case]] table")]
     where = f"{where} ({row['id']})" if isinstance(row.get("id"), str) else where
-    faults = [Problem(f"{where}.{key}", "an unknown key", ", ".join(sorted(KEYS))) for key in row.keys() - KEYS]
+    faults = [
+        Problem(f"{where}.{key}", "an unknown key", ", ".join(sorted(KEYS))) for key in row.keys() - KEYS
+    ]
     for key in ("id", "worksheet", "how"):
         if not isinstance(row.get(key), str):
             faults.append(Problem(f"{where}.{key}", repr(row.get(key)), "a text"))

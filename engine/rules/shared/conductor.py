@@ -15,6 +15,21 @@ CLAUSES = {
     "small-conductor": "small_conductor",
     "device": "next_rating",
 }
+WORDS = {
+    "terminal": "its terminals allow",
+    "ampacity": "derated ampacity",
+    "small-conductor": "the small-conductor ceiling is",
+    "device": "the largest device on it is",
+    "reverse current": "against reverse current it carries",
+    "parallel": "in parallel the least size is",
+}
+FAILED = {
+    "terminal": "its terminals",
+    "ampacity": "its derated ampacity",
+    "small-conductor": "the small-conductor ceiling",
+    "device": "the device it allows",
+    "drop": "voltage drop",
+}
 
 
 def _where(circuit: CircuitResult) -> str:
@@ -61,14 +76,15 @@ def _told(case: Case, circuit: CircuitResult, check: Check) -> str:
     size = circuit.conductor.text if circuit.conductor else ""
     fixed = "fixed at " if circuit.pinned else ""
     need, capacity = case.show(check.need, check.unit), case.show(check.capacity, check.unit)
-    return f"{fixed}{size}, {check.name} allows {capacity}, needs {need}"
+    return f"{fixed}{size}, {WORDS.get(check.name, check.name)} {capacity}, needs {need}"
 
 
 def _remedy(circuit: CircuitResult, bad: bool) -> str:
     if bad:
         return "A larger conductor; leave the size empty to have it chosen."
     if circuit.smaller is not None and circuit.smaller_fails:
-        return f"{circuit.smaller.text} would fail {circuit.smaller_fails}."
+        failed = FAILED.get(circuit.smaller_fails, circuit.smaller_fails)
+        return f"{circuit.smaller.text} would fail by {failed}."
     return ""
 
 
@@ -160,7 +176,9 @@ def terminal_size(case: Case) -> Iterator[Finding]:
             field=f"{_where(circuit)}.size",
             status=Status.FAILS if bad else Status.MEETS,
             title=f"{circuit.title}: {circuit.conductor.text} into terminals for {largest.text} at most",
-            remedy="A junction to a smaller conductor close by, sized for the current, or parallel runs." if bad else "",
+            remedy="A junction to a smaller conductor close by, sized for the current, or parallel runs."
+            if bad
+            else "",
             value=circuit.conductor.text,
             limit=largest.text,
             source=case.family.clause("terminals"),

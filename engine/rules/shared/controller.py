@@ -32,7 +32,9 @@ def controller_output(case: Case) -> Iterator[Finding]:
                 f"{controller.label}: its arrays could drive {case.show(value, 'A')} into the battery, "
                 f"it passes {case.show(limit, 'A')}"
             ),
-            remedy="The rest of a clear noon is not harvested; sound where mornings count more." if clipped else "",
+            remedy="The rest of a clear noon is not harvested; sound where mornings count more."
+            if clipped
+            else "",
             value=value,
             limit=limit,
             unit="A",

@@ -29,7 +29,6 @@ def _pairs(case: Case) -> Iterator[tuple[ArrayResult, ControllerResult]]:
             yield array, controller
 
 
-
 def standoff_limit(case: Case) -> Iterator[Finding]:
     """The record low may not lift a string over what the controller survives."""
     source = case.family.clause("pv_voltage")
@@ -45,7 +44,9 @@ def standoff_limit(case: Case) -> Iterator[Finding]:
             yield unknown("standoff-limit", where, title, missing, source, Signal.WARNING)
             continue
         bad = over(value, limit)
-        volts = f"{case.show(value, 'V')} at the record low, {controller.label} survives {case.show(limit, 'V')}"
+        volts = (
+            f"{case.show(value, 'V')} at the record low, {controller.label} survives {case.show(limit, 'V')}"
+        )
         yield Finding(
             rule="standoff-limit",
             where=where,
@@ -133,7 +134,9 @@ def module_system_voltage(case: Case) -> Iterator[Finding]:
         limit = getattr(module, "system_voltage", None)
         value, worst = array.open_design, array.open_record
         if value is None or limit is None:
-            wanted = ask(f"modules.{getattr(record, 'module', '')}", module, "system_voltage") if module else ()
+            wanted = (
+                ask(f"modules.{getattr(record, 'module', '')}", module, "system_voltage") if module else ()
+            )
             missing = (*needed(array.missing, *COLD, "design_low"), *wanted)
             title = f"Not known whether the modules of {array.label} stand its voltage"
             yield unknown("module-system-voltage", where, title, missing, source)
