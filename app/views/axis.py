@@ -33,11 +33,11 @@ class Axis:
         return tuple(n * self.step for n in range(first, last + 1))
 
 
-def nice_step(span: float, most: int) -> float:
-    """The smallest of 1, 2, 2.5, 5 times a power of ten that divides a span into ``most`` parts or fewer."""
+def nice_step(span: float, most: int, steps: tuple[float, ...] = STEPS) -> float:
+    """The smallest of ``steps`` times a power of ten that divides a span into ``most`` parts or fewer."""
     least = span / max(most, 1)
     power = 10.0 ** math.floor(math.log10(least))
-    return next(step * power for step in STEPS if step * power >= least * (1 - 1e-9))
+    return next(step * power for step in steps if step * power >= least * (1 - 1e-9))
 
 
 def from_zero(highest: float, most: int, start: float, stop: float) -> Axis:

@@ -13,6 +13,7 @@ from PySide6.QtGui import (
     QPainter,
     QPaintEvent,
     QPen,
+    QPolygonF,
     QResizeEvent,
 )
 from PySide6.QtWidgets import QAbstractScrollArea, QFrame, QSizePolicy, QToolTip
@@ -261,25 +262,38 @@ class LadderView(QAbstractScrollArea):
             painter.setBrush(blend(look.hairline, look.sheet, 0.35) if hovered else Qt.BrushStyle.NoBrush)
             painter.drawRoundedRect(frame, 4, 4)
         letters(look).draw(painter, SIDE, middle, row.title, look.ink)
-        thick = round(1.35 * look.text)
+        thick = min(round(1.35 * look.text), round(pitch) - 7)
         for bar in row.bars:
             painter.setPen(Qt.PenStyle.NoPen)
             painter.setBrush(self._fill(row, bar.kind))
             painter.drawRoundedRect(QRectF(bar.low, middle - thick / 2, bar.high - bar.low, thick), 2, 2)
         for tick in row.ticks:
-            self._paint_tick(painter, tick, middle, thick)
+            self._paint_tick(painter, row, tick, middle, thick)
         for label in row.labels:
             self._paint_label(painter, row, label, middle)
 
-    def _paint_tick(self, painter: QPainter, tick: Tick, middle: float, thick: float) -> None:
+    def _paint_tick(self, painter: QPainter, row: Row, tick: Tick, middle: float, thick: float) -> None:
         look = self._look
+        if tick.kind == "now":
+            self._paint_now(painter, row, tick.at, middle, thick)
+            return
         colour = look.status(tick.status) if tick.status in (Status.FAILS, Status.MARGINAL) else look.ink
         colour = look.fails if tick.kind == "record" and tick.status is None else colour
-        reach = thick / 2 + (4 if tick.kind in ("rating", "limit") else 2)
+        reach = thick / 2 + (3 if tick.kind in ("rating", "limit") else 2)
         wide = 3.0 if tick.kind == "rating" else 2.0
         halo = QRectF(tick.at - wide / 2 - 1, middle - reach, wide + 2, 2 * reach)
         painter.fillRect(halo, QColor(look.sheet))
         painter.fillRect(halo.adjusted(1, 0, -1, 0), QColor(colour))
+
+    def _paint_now(self, painter: QPainter, row: Row, at: float, middle: float, thick: float) -> None:
+        """The present voltage: a pointer over the lane, which no label can hide, and a line in its bar."""
+        top, size = middle - thick / 2, 0.36 * self._look.text
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(QColor(self._look.ink))
+        corners = [QPointF(at - size, top - size), QPointF(at + size, top - size), QPointF(at, top + 1)]
+        painter.drawPolygon(QPolygonF(corners))
+        if any(bar.low <= at <= bar.high for bar in row.bars):
+            painter.fillRect(QRectF(at - 1, top, 2, thick), QColor(self._look.ink))
 
     def _paint_label(self, painter: QPainter, row: Row, label: Label, middle: float) -> None:
         look = self._look

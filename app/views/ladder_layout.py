@@ -90,7 +90,7 @@ def lay_out(lanes: Sequence[Lane], look: Look, width: float, room: float) -> Dra
 
     The axis is the shortest on which every label finds a good place, or else the one with the fewest cramped.
     """
-    pitch = min(3.4 * look.text, max(2.0 * look.text, room / max(len(lanes), 1)))
+    pitch = min(3.4 * look.text, max(1.85 * look.text, room / max(len(lanes), 1)))
     best: tuple[int, Axis, tuple[Row, ...]] | None = None
     for axis in axes_for(lanes, look, width):
         rows = tuple(_row(lane, (n + 0.5) * pitch, axis, look, width) for n, lane in enumerate(lanes))
@@ -106,8 +106,8 @@ def lay_out(lanes: Sequence[Lane], look: Look, width: float, room: float) -> Dra
 def axes_for(lanes: Sequence[Lane], look: Look, width: float) -> Iterator[Axis]:
     """Axes from 0 over every source and battery voltage and the ratings near them, shortest first."""
     names = max([letters(look).width(lane.title) for lane in lanes], default=0.0)
-    start = math.ceil(SIDE + min(names, 0.3 * width) + 2 * PAD)
-    stop = max(width - 2 * SIDE, start + LEAST_AXIS)
+    start = math.ceil(SIDE + max(min(names, 0.3 * width), column(look)) + 2 * PAD)
+    stop = max(width - 4.2 * look.text, start + LEAST_AXIS)
     most = min(10, max(2, int((stop - start) / (5.6 * look.text))))
     made: list[float] = []
     for reach in REACHES:
@@ -115,6 +115,11 @@ def axes_for(lanes: Sequence[Lane], look: Look, width: float) -> Iterator[Axis]:
         if axis.high not in made:
             made.append(axis.high)
             yield axis
+
+
+def column(look: Look) -> float:
+    """The least width of the titles' column; the curves under the ladder write their state into it."""
+    return 12.0 * look.text
 
 
 def highest(lanes: Sequence[Lane]) -> float:
@@ -149,7 +154,7 @@ def _row(lane: Lane, middle: float, axis: Axis, look: Look, width: float) -> Row
     texts = _texts(lane, axis, bars, room)
     icon = look.text + 4.0
     wants = [_want(text, bold if text.tone == "status" else small, icon) for text in texts]
-    edges = [(tick.at - 2.0, tick.at + 2.0) for tick in ticks]
+    edges = [(tick.at - 2.0, tick.at + 2.0) for tick in ticks if tick.kind != "now" or _over(tick.at, bars)]
     places = place_labels(wants, [(bar.low, bar.high) for bar in bars], edges)
     labels = tuple(
         _label(text, place, bold if text.tone == "status" else small, icon)
@@ -221,12 +226,16 @@ def _mark_texts(mark: Mark, axis: Axis, bars: tuple[Bar, ...], room: Stretch) ->
 
 def _now(text: str, at: float, bars: tuple[Bar, ...], room: Stretch) -> _Text:
     """The moving mark's own voltage, beside it where that is free, in its bar or out of it."""
-    over = next((bar for bar in bars if bar.low <= at <= bar.high), None)
+    over = _over(at, bars)
     if over is None:
         return _Text(text, "ink", (Spot(at + PAD, False, room), Spot(at - PAD, True, room)), 0)
     within = (over.low + PAD, over.high - PAD)
     spots = (Spot(at - PAD, True, within, inside=True), Spot(at + PAD, False, within, inside=True))
     return _Text(text, "ink", spots, 0, on=over.kind)
+
+
+def _over(at: float, bars: tuple[Bar, ...]) -> Bar | None:
+    return next((bar for bar in bars if bar.low <= at <= bar.high), None)
 
 
 def _high_end(span: Span, bar: Bar, room: Stretch) -> _Text:

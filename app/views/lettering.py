@@ -36,6 +36,17 @@ class Letters:
         cut = self._metrics.elidedText(text, Qt.TextElideMode.ElideRight, room)
         return "" if cut in ("…", "") or self.width(cut) > room + 0.5 else cut
 
+    def wrap(self, text: str, room: float) -> list[str]:
+        """The text in lines of that width, broken between words; a word that is too wide is cut."""
+        lines: list[str] = []
+        for word in text.split():
+            joined = f"{lines[-1]} {word}" if lines else word
+            if lines and self.width(joined) <= room:
+                lines[-1] = joined
+            else:
+                lines.append(self.fit(word, room))
+        return lines
+
     def draw(self, painter: QPainter, x: float, middle: float, text: str, colour: str | QColor) -> None:
         """Draw one line from ``x`` on, centred on the height ``middle``."""
         painter.setFont(self.font)
