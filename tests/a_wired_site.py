@@ -1,0 +1,74 @@
+"""The invented sun site of the tests with its circuits and devices, and short ways to change and judge it."""
+
+from __future__ import annotations
+
+from a_sun_site import SECOND_ARRAY, site
+
+from engine.design import Design
+from engine.evaluation import Evaluation, evaluate
+from engine.finding import Finding
+from engine.sections.results import CircuitResult
+
+WIRED = """
+[circuits.south-string]
+length = "6 m"
+ambient = "45 degC"
+
+[circuits.south-run]
+length = "15 m"
+ambient = "45 degC"
+device = "run-breaker"
+
+[circuits.c-battery]
+length = "1 m"
+ambient = "30 degC"
+device = "battery-breaker"
+
+[devices.run-breaker]
+kind = "breaker"
+supply = "dc"
+current = "35 A"
+dc_voltage = "150 VDC"
+breaking = "5 kA"
+polarity = "none"
+
+[devices.battery-breaker]
+kind = "breaker"
+supply = "dc"
+current = "100 A"
+dc_voltage = "125 VDC"
+breaking = "20 kA"
+polarity = "none"
+
+[devices.fuse]
+kind = "fuse"
+supply = "dc"
+current = "20 A"
+dc_voltage = "600 VDC"
+breaking = "10 kA"
+polarity = "none"
+"""
+
+
+def wired(changes: dict[str, str] | None = None, more: str = "") -> Design:
+    """The wired site with ``changes`` (path to typed text; empty clears) and ``more`` tables."""
+    return site(changes, WIRED + more)
+
+
+def judged(changes: dict[str, str] | None = None, more: str = "") -> Evaluation:
+    """What the engine says about the changed site."""
+    return evaluate(wired(changes, more))
+
+
+def circuit(id: str, changes: dict[str, str] | None = None, more: str = "") -> CircuitResult:
+    """One circuit of the changed site."""
+    return judged(changes, more).circuits[id]
+
+
+def found(evaluation: Evaluation, rule: str, where: str) -> Finding:
+    """The one finding of a rule at a place."""
+    (finding,) = [item for item in evaluation.findings if (item.rule, item.where) == (rule, where)]
+    return finding
+
+
+__all__ = ["SECOND_ARRAY", "circuit", "found", "judged", "wired"]
