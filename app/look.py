@@ -35,7 +35,7 @@ class Look:
     battery: str = "#009E73"
     loads: str = "#CC79A7"
     fails: str = "#C8102E"
-    marginal: str = "#C75B00"
+    marginal: str = "#B85000"
     meets: str = "#3F7A52"
     unknown: str = "#5B6470"
     text: int = 12

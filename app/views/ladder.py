@@ -146,6 +146,9 @@ class LadderView(QAbstractScrollArea):
             self.viewport().update()
             self.piece_chosen.emit(self._lanes[lane].path)
 
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        event.accept()
+
     def keyPressEvent(self, event: QKeyEvent) -> None:
         key, last = event.key(), len(self._lanes) - 1
         moves = {
