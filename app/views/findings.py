@@ -1,0 +1,274 @@
+"""The findings, worst first: counts, filters, and cards that open into their worked steps.
+
+The opened card, the card in hand and the place in the list outlive a re-evaluation; cards that did not change
+are not drawn again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import QModelIndex, QPoint, Qt, Signal
+from PySide6.QtGui import QGuiApplication, QKeyEvent, QResizeEvent
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QButtonGroup,
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QListView,
+    QToolButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.look import LIGHT, Look
+from app.views.finding_body import FindingBody, plain
+from app.views.finding_cards import GAP, CardPainter, FindingsModel, Key, keys_of
+from app.views.finding_counts import Counts
+from engine.finding import Finding, Status
+
+KEYS = (
+    ("Next or previous finding", "Up, Down"),
+    ("Open or close the finding", "Enter"),
+    ("Go to the field that mends it", "G"),
+    ("Copy the finding and its worked steps", "Ctrl+C"),
+)
+
+
+class FindingsView(QWidget):
+    """``field_asked(path)`` to mend a finding, ``worksheet_asked(id, inputs)`` to open a step on its own."""
+
+    field_asked = Signal(str)
+    worksheet_asked = Signal(str, object)
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._given: tuple[tuple[Finding, ...], str, str | None, frozenset[Key] | None] = ((), "", None, None)
+        self._counts = Counts()
+        self._title = QLabel("Findings")
+        self._title.setObjectName("title")
+        self._all = _toggle("All", "Show the findings of the whole system")
+        self._here = _toggle("This piece", "Show the findings of the piece selected on the line")
+        self._open = _toggle("Only open", "Hide what meets")
+        group = QButtonGroup(self)
+        for button in (self._all, self._here):
+            group.addButton(button)
+        self._all.setChecked(True)
+        for button in (self._all, self._here, self._open):
+            button.clicked.connect(self._filter)
+        self._empty = QLabel()
+        self._empty.setObjectName("soft")
+        self._empty.setWordWrap(True)
+        self.list = CardList()
+        self.list.field_asked.connect(self.field_asked)
+        self.list.worksheet_asked.connect(self.worksheet_asked)
+        head = QHBoxLayout()
+        head.setContentsMargins(0, 0, 8, 0)
+        head.setSpacing(4)
+        head.addWidget(self._title)
+        head.addStretch(1)
+        for button in (self._all, self._here, self._open):
+            head.addWidget(button)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(6)
+        column.addLayout(head)
+        column.addWidget(self._counts)
+        column.addWidget(self._empty)
+        column.addWidget(self.list, 1)
+
+    def show_findings(
+        self,
+        findings: Sequence[Finding],
+        habit: str,
+        piece: str | None = None,
+        here: Sequence[Finding] | None = None,
+    ) -> None:
+        """Show an evaluation's findings, worst first; ``here`` are those of the piece and its circuits."""
+        rows = tuple(findings)
+        keys = None if here is None else frozenset(keys_of(tuple(here)))
+        if (rows, habit, piece, keys) == self._given:
+            return
+        self._given = (rows, habit, piece, keys)
+        self._fill()
+
+    def set_look(self, look: Look) -> None:
+        """Wear a look."""
+        self._counts.set_look(look)
+        self.list.set_look(look)
+
+    def _filter(self) -> None:
+        self._fill()
+
+    def _fill(self) -> None:
+        rows, habit, piece, here = self._given
+        self._here.setEnabled(bool(piece))
+        if piece and self._here.isChecked():
+            marked = zip(rows, keys_of(rows), strict=True)
+            rows = tuple(f for f, key in marked if f.where == piece or (here is not None and key in here))
+        counts = {status: sum(f.status is status for f in rows) for status in Status}
+        self._counts.show_counts(counts)
+        shown = tuple(f for f in rows if f.status is not Status.MEETS) if self._open.isChecked() else rows
+        self.list.show_cards(shown, habit)
+        if shown:
+            self._empty.hide()
+            return
+        told = (
+            f"Nothing is open: {counts[Status.MEETS]} judged, and all meet."
+            if rows
+            else ("Nothing is judged here yet. Enter what the piece's data sheet says.")
+        )
+        self._empty.setText(told)
+        self._empty.show()
+
+
+class CardList(QListView):
+    """The list of cards."""
+
+    field_asked = Signal(str)
+    worksheet_asked = Signal(str, object)
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._look, self._habit = LIGHT, "metric"
+        self._model = FindingsModel()
+        self._painter = CardPainter(self, self._model)
+        self._opened: Key | None = None
+        self._body: FindingBody | None = None
+        self.setModel(self._model)
+        self.setItemDelegate(self._painter)
+        self.setAccessibleName("Findings, worst first")
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setStyleSheet("QListView { background: transparent; border: none; }")
+        self.setSelectionMode(QAbstractItemView.SelectionMode.NoSelection)
+        self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+        self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOn)
+        self.setResizeMode(QListView.ResizeMode.Adjust)
+        self.setMouseTracking(True)
+        self.clicked.connect(self._clicked)
+
+    def show_cards(self, rows: tuple[Finding, ...], habit: str) -> None:
+        """Show these findings, and keep hand, opened card and place."""
+        bar = self.verticalScrollBar()
+        anchor, current = self._anchor(), self._key(self.currentIndex())
+        new_habit, self._habit = habit != self._habit, habit
+        if self._model.put(rows):
+            self._body = None
+            self._show_body()
+            row = self._model.row_of(current)
+            if row >= 0:
+                self.setCurrentIndex(self._model.index(row))
+            place = bar.value()
+            if anchor is not None and self._model.row_of(anchor[0]) >= 0:
+                top = self.visualRect(self._model.index(self._model.row_of(anchor[0]))).top()
+                place = bar.value() + top - anchor[1]
+            bar.setValue(place if anchor else 0)
+            return
+        finding = self._finding(self._model.row_of(self._opened))
+        if finding is not None and (self._body is None or new_habit or self._body.finding != finding):
+            self._show_body()
+
+    def set_look(self, look: Look) -> None:
+        """Wear a look."""
+        self._look = look
+        self._painter.set_look(look)
+        self._show_body()
+
+    def toggle(self, row: int) -> None:
+        """Open a card, or close it where it is open."""
+        key = self._model.keys[row]
+        self._opened = None if key == self._opened else key
+        self._show_body()
+        self.scrollTo(self._model.index(row), QAbstractItemView.ScrollHint.EnsureVisible)
+        if self._opened and self.visualRect(self._model.index(row)).height() > self.viewport().height():
+            self.scrollTo(self._model.index(row), QAbstractItemView.ScrollHint.PositionAtTop)
+
+    def copy(self, row: int) -> None:
+        """Copy a finding as text."""
+        finding = self._finding(row)
+        if finding is not None:
+            QGuiApplication.clipboard().setText(plain(finding, self._habit))
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Enter opens and closes, G goes to the field, Ctrl+C copies; the rest walks the list."""
+        row = self.currentIndex().row()
+        finding = self._finding(row)
+        if finding is not None and event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space):
+            self.toggle(row)
+        elif finding is not None and event.key() == Qt.Key.Key_G and not event.modifiers():
+            if finding.field:
+                self.field_asked.emit(finding.field)
+        elif finding is not None and event.keyCombination().toCombined() == _COPY:
+            self.copy(row)
+        elif event.key() == Qt.Key.Key_Escape and self._opened is not None:
+            self._opened = None
+            self._show_body()
+        else:
+            super().keyPressEvent(event)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Wrap anew in the new width."""
+        super().resizeEvent(event)
+        if event.size().width() != event.oldSize().width():
+            self._measure()
+
+    def _show_body(self) -> None:
+        old = self._painter.open_row
+        row = self._model.row_of(self._opened)
+        if 0 <= old < len(self._model.rows) and self.indexWidget(self._model.index(old)) is not None:
+            self.setIndexWidget(self._model.index(old), None)  # type: ignore[arg-type]
+        self._painter.open_row, self._body = row, None
+        finding = self._finding(row)
+        if finding is not None:
+            body = FindingBody(finding, self._habit, self._look, self.viewport())
+            body.field_asked.connect(self.field_asked)
+            body.worksheet_asked.connect(self.worksheet_asked)
+            body.copy_asked.connect(lambda: self.copy(self._model.row_of(self._opened)))
+            self._body = body
+            self.setIndexWidget(self._model.index(row), body)
+        self._measure()
+
+    def _measure(self) -> None:
+        """Give the open card the height of its body in this width, and lay the cards out."""
+        if self._body is not None:
+            head = self._painter.head_height(self._painter.open_row)
+            self._body.set_head(head)
+            self._body.ensurePolished()
+            layout = self._body.column
+            layout.invalidate()
+            self._painter.body_height = layout.totalHeightForWidth(self.viewport().width()) - head
+        self.doItemsLayout()
+        self.viewport().update()
+
+    def _clicked(self, index: QModelIndex) -> None:
+        self.toggle(index.row())
+
+    def _finding(self, row: int) -> Finding | None:
+        return self._model.rows[row] if 0 <= row < len(self._model.rows) else None
+
+    def _key(self, index: QModelIndex) -> Key | None:
+        return self._model.keys[index.row()] if index.isValid() else None
+
+    def _anchor(self) -> tuple[Key, int] | None:
+        """The card at the top of the view and where its top stands; ``None`` at the head of the list."""
+        if self.verticalScrollBar().value() == 0:
+            return None
+        index = self.indexAt(QPoint(4, GAP))
+        key = self._key(index)
+        return None if key is None else (key, self.visualRect(index).top())
+
+
+_COPY = int(Qt.KeyboardModifier.ControlModifier.value) | int(Qt.Key.Key_C)
+
+
+def _toggle(text: str, tip: str) -> QToolButton:
+    button = QToolButton()
+    button.setText(text)
+    button.setCheckable(True)
+    button.setToolTip(tip)
+    button.setAccessibleName(text)
+    button.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+    return button
