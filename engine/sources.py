@@ -5,15 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-HOWS = ("read", "from memory", "computed", "common practice")
+HOWS = ("read", "from memory", "partly from memory", "computed", "common practice")
 
 
 @dataclass(frozen=True, slots=True)
 class Source:
     """A published place, named closely enough that a reader can go and look.
 
-    ``how`` says how the number reached us: ``read`` on the page itself, ``from memory``, ``computed``
-    from a formula that was read, or ``common practice`` for a fact of the trade that has no single page.
+    ``how`` says how the number reached us: ``read`` on the page itself, ``from memory`` or partly so,
+    ``computed`` from a formula that was read, or ``common practice`` for a fact of the trade that has no
+    single page.
     """
 
     title: str

@@ -10,12 +10,14 @@ import math
 from bisect import bisect_left, bisect_right
 from collections.abc import Mapping
 from functools import cache
+from types import MappingProxyType
+from typing import Literal
 
 from engine.tables import Cell, OutsideTable, Table
 
 
 def exact(of: Table, key_column: str, key: Cell, value_column: str) -> float:
-    """The number that stands beside an exact key."""
+    """The number that stands beside an exact key; ``ValueError`` for a column that repeats a key."""
     row = _index(of, key_column).get(key)
     if row is None:
         keys = [cell for cell in of.column(key_column) if cell is not None]
@@ -23,34 +25,43 @@ def exact(of: Table, key_column: str, key: Cell, value_column: str) -> float:
     return _printed(of, value_column, row, f"{key_column} {key}")
 
 
-def band(of: Table, low_column: str, high_column: str, x: float, value_column: str, stricter: str = "up") -> float:
+def band(
+    of: Table,
+    low_column: str,
+    high_column: str,
+    x: float,
+    value_column: str,
+    stricter: Literal["up", "down"] = "up",
+) -> float:
     """The number of the printed band that holds ``x``; bands are printed for whole units.
 
     Between two bands (30.4 between 26-30 and 31-35) the stricter one counts: ``stricter="up"`` rounds ``x``
     up, ``"down"`` rounds it down.
     """
-    whole = math.ceil(x - 1e-9) if stricter == "up" else math.floor(x + 1e-9)
-    for row, (low, high) in enumerate(_bands(of, low_column, high_column)):
-        if low <= whole <= high:
-            return _printed(of, value_column, row, f"{low_column} {x:g}")
-    edges = [edge for pair in _bands(of, low_column, high_column) for edge in pair]
-    raise OutsideTable(of.name, low_column, f"{x:g}", f"{min(edges):g} to {max(edges):g}")
+    bands = _bands(of, low_column, high_column)
+    if math.isfinite(x):
+        whole = math.ceil(x - 1e-9) if stricter == "up" else math.floor(x + 1e-9)
+        for row, (low, high) in enumerate(bands):
+            if low <= whole <= high:
+                return _printed(of, value_column, row, f"{low_column} {x:g}")
+    need = f"{min(low for low, _ in bands):g} to {max(high for _, high in bands):g}"
+    raise OutsideTable(of.name, low_column, f"{x:g}", need)
 
 
 def at_least(of: Table, column: str, x: float) -> float:
-    """The least printed value that is not below ``x``."""
+    """The least printed value that is not below ``x``; below the first row that row's."""
     values = _sorted(of, column)
     place = bisect_left(values, x * (1 - 1e-12) if x > 0 else x)
-    if place == len(values):
+    if math.isnan(x) or place == len(values):
         raise OutsideTable(of.name, column, f"{x:g}", f"{values[0]:g} to {values[-1]:g}")
     return values[place]
 
 
 def at_most(of: Table, column: str, x: float) -> float:
-    """The greatest printed value that is not above ``x``."""
+    """The greatest printed value that is not above ``x``; above the last row that row's."""
     values = _sorted(of, column)
     place = bisect_right(values, x * (1 + 1e-12) if x > 0 else x)
-    if place == 0:
+    if math.isnan(x) or place == 0:
         raise OutsideTable(of.name, column, f"{x:g}", f"{values[0]:g} to {values[-1]:g}")
     return values[place - 1]
 
@@ -74,17 +85,18 @@ def _printed(of: Table, column: str, row: int, where: str) -> float:
 
 @cache
 def _index(of: Table, column: str) -> Mapping[Cell, int]:
-    cells = of.column(column)
-    return {cell: row for row, cell in reversed(list(enumerate(cells)))}
+    index: dict[Cell, int] = {}
+    for row, cell in enumerate(of.column(column)):
+        if cell in index:
+            raise ValueError(f"{of.name}: {column} holds {cell} more than once, so it is no key")
+        index[cell] = row
+    return MappingProxyType(index)
 
 
 @cache
 def _bands(of: Table, low: str, high: str) -> tuple[tuple[float, float], ...]:
-    held = of
-    pairs = zip(held.column(low), held.column(high), strict=True)
-    return tuple(
-        (min(a, b), max(a, b)) for a, b in pairs if isinstance(a, float) and isinstance(b, float)
-    )
+    pairs = zip(of.numbers(low), of.numbers(high), strict=True)
+    return tuple((min(a, b), max(a, b)) for a, b in pairs)
 
 
 @cache
@@ -94,10 +106,9 @@ def _sorted(of: Table, column: str) -> tuple[float, ...]:
 
 @cache
 def _pairs(of: Table, x: str, y: str) -> tuple[tuple[float, ...], tuple[float, ...]]:
-    held = of
     both = sorted(
         (a, b)
-        for a, b in zip(held.column(x), held.column(y), strict=True)
+        for a, b in zip(of.column(x), of.column(y), strict=True)
         if isinstance(a, float) and isinstance(b, float)
     )
     return tuple(a for a, _ in both), tuple(b for _, b in both)
