@@ -269,7 +269,8 @@ class Controller(Record):
         "Back-feed into a source fault",
         low=0,
         high=10000,
-        help="The current it can pass from the battery into a fault on the source side; 0 where the maker says none.",
+        help="The current it can pass from the battery into a fault on the source side; 0 where the maker "
+        "says none.",
     )
     terminal: Quantity | None = quantity("degC", "Terminal temperature", low=50, high=110, advanced=True)
     largest_wire: Size | None = size("Largest wire its terminals take", advanced=True)

@@ -38,7 +38,7 @@ class Evaluation:
 
     def worst(self, path: str) -> Status | None:
         """The worst status of a piece and its circuits, ``None`` where nothing was judged."""
-        return next((finding.status for finding in self.findings if path in self._places(finding.where)), None)
+        return next((item.status for item in self.findings if path in self._places(item.where)), None)
 
     def counts(self) -> dict[Status, int]:
         """How many findings of each status."""
@@ -97,7 +97,7 @@ def _unjudged(design: Design, failures: list[Finding]) -> Iterator[Finding]:
     """After a failed section nothing that leans on it counts as judged."""
     if not failures:
         return
-    pieces = [("arrays", item) for item in design.arrays] + [("controllers", item) for item in design.controllers]
+    pieces = [(table, item) for table in ("arrays", "controllers") for item in getattr(design, table)]
     for table, item in pieces:
         yield Finding(
             rule="not-judged",

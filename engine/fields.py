@@ -88,7 +88,7 @@ def size(title: str, **more: Any) -> Any:
 
 
 def coefficient(absolute: str, title: str, **more: Any) -> Any:
-    """A temperature coefficient, relative (%/K) or absolute in the unit given; its range is the relative one."""
+    """A temperature coefficient, relative (%/K) or absolute in the unit; its range is the relative one."""
     return _field("coefficient", title, **{"unit": absolute, "low": -0.02, "high": 0.02, **more})
 
 

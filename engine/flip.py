@@ -151,7 +151,8 @@ def _moved(design: Design, path: str, value: float) -> Design:
     if table == "circuits" and design.find(table, id) is None:
         records = (*records, Circuit(id=id))
     moved = tuple(dataclasses.replace(item, **{name: number}) if item.id == id else item for item in records)
-    return dataclasses.replace(design, **{table: moved})
+    changed = {table: moved}
+    return dataclasses.replace(design, **changed)
 
 
 def _sound(evaluation: Evaluation, finding: Finding) -> bool:

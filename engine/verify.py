@@ -1,4 +1,4 @@
-"""Run published cases through the worksheets and compare: the same for the shipped cases and a user's file."""
+"""Run published cases through the worksheets and compare: the shipped ones, or those of a user's file."""
 
 from __future__ import annotations
 

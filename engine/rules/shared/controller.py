@@ -1,4 +1,4 @@
-"""How much an array gives against what its controller takes, and how far its volts stand from the battery's."""
+"""What an array gives against what its controller takes, and how far its volts are from the battery's."""
 
 from __future__ import annotations
 
@@ -100,7 +100,7 @@ def nominal_step(case: Case) -> Iterator[Finding]:
                 if low
                 else ""
                 if step <= LEAST_LOSS_STEP * 1.01
-                else "More than one step above the battery loses more in conversion; worth it for a long run, "
+                else "More than one step above the battery loses more in conversion; worth it for long runs, "
                 "thinner conductors, or an early start in dim light."
             ),
             value=step,

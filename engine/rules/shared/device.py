@@ -228,7 +228,7 @@ def device_polarity(case: Case) -> Iterator[Finding]:
             signal=Signal.DANGER if bad else Signal.NONE,
             title=f"{name}: terminals {'marked + and -' if device.polarity == 'marked' else 'not marked'}",
             remedy=(
-                "In a fault the current flows back through it, and it can't break that. Use one without polarity."
+                "In a fault current flows back through it, and it can't break that. Use one without polarity."
                 if bad
                 else ""
             ),
@@ -301,7 +301,7 @@ def device_breaking(case: Case) -> Iterator[Finding]:
             field=f"{where}.device",
             status=Status.FAILS if bad else Status.MEETS,
             signal=Signal.DANGER if bad else Signal.NONE,
-            title=f"{name}: breaks {case.show(device.breaking, 'A')}, a fault can drive {case.show(fault, 'A')}",
+            title=f"{name}: breaks {case.show(device.breaking, 'A')}, faults drive {case.show(fault, 'A')}",
             remedy="A device with a higher breaking capacity at this dc voltage." if bad else "",
             value=fault,
             limit=float(device.breaking),
