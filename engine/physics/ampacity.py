@@ -68,9 +68,9 @@ class WireAmpacity(NamedTuple):
         Output("ampacity", "ampacity", "A", "I_z"),
     ),
     expression=(
-        "base = ampacity table (size, material, insulation)",
-        "ambient_factor = ambient table (ambient, insulation), the hotter row between two",
-        "bundling_factor = bundling table (conductors, circuits)",
+        "base = the table (size, material, insulation)",
+        "ambient_factor = factor table (ambient, insulation), the hotter row between two",
+        "bundling_factor = factor table (conductors, circuits)",
         "ampacity = base * ambient_factor * bundling_factor",
     ),
     source=SOURCE,
@@ -102,12 +102,18 @@ def wire_ampacity(
 
     Source: NFPA 70, 310.15 with Tables 310.16 and 310.17; IEC 60364-5-52, Annex B.
     """
-    laid = method or rules.method
-    if laid not in rules.methods:
-        raise CannotCalculate("method", f'"{laid}"', f"one of {', '.join(rules.methods)} under {rules.name}")
+    laid = method_of(rules, method)
     return _ampacity(
         rules.name, size.text, float(insulation), material, float(ambient), conductors, circuits, laid
     )
+
+
+def method_of(rules: Family, method: str | None) -> str:
+    """The method as given, else the family's own; raises ``CannotCalculate`` for another family's."""
+    laid = method or rules.method
+    if laid not in rules.methods:
+        raise CannotCalculate("method", f'"{laid}"', f"one of {', '.join(rules.methods)} under {rules.name}")
+    return laid
 
 
 @lru_cache(maxsize=4096)

@@ -1,13 +1,12 @@
-"""The conductor of a circuit: every check of one size, the least size that passes, the heat of a fault."""
+"""The conductor of a circuit: every check of one size, and the least size that passes them all."""
 
 from __future__ import annotations
 
-import math
 from typing import NamedTuple
 
 from engine.physics.ampacity import (
     ampacity_sizes,
-    insulation_input,
+    method_of,
     place_inputs,
     terminal_base,
     wire_ampacity,
@@ -16,9 +15,9 @@ from engine.physics.devices import device_rating, small_ceiling, terminal_rating
 from engine.physics.wire import power_sizes
 from engine.sizes import Size
 from engine.sources import Source
-from engine.tables import OutsideTable, table
+from engine.tables import OutsideTable
 from engine.tables.family import Family
-from engine.worksheet import CannotCalculate, Output, flag, quantity, size, word, worksheet
+from engine.worksheet import CannotCalculate, Output, flag, quantity, word, worksheet
 from engine.worksheet import family as family_input
 
 TIGHT = 1e-9
@@ -117,11 +116,20 @@ def _check(name: str, capacity: float, need: float) -> Check:
 
 
 class WireForCircuit(NamedTuple):
-    """The least size, its derated ampacity [A], and the check that the next size down fails first."""
+    """The least size, its derated ampacity, and the check that the next size down fails by most.
+
+    Then what it was held against: the least rating with its factor, the standard device, the terminal's
+    temperature and what the size carries in that column [A, 1, A, degC, A].
+    """
 
     size: Size
     ampacity: float
     governed_by: str
+    minimum: float
+    factor: float
+    device: float
+    terminal_temperature: float
+    at_terminal: float
 
 
 @worksheet(
@@ -151,8 +159,19 @@ class WireForCircuit(NamedTuple):
         Output("size", "least size"),
         Output("ampacity", "its derated ampacity", "A"),
         Output("governed_by", "what the next size down fails"),
+        Output("minimum", "least rating of the device", "A", "I_min"),
+        Output("factor", "factor for continuous duty", "1", "k"),
+        Output("device", "next standard device", "A", "I_n"),
+        Output("terminal_temperature", "column of the terminals", "degC"),
+        Output("at_terminal", "what the size carries in that column", "A"),
     ),
-    expression=("size = least size that passes terminal, ampacity, small-conductor and device checks",),
+    expression=(
+        "minimum = factor * current",
+        "device = next standard rating from minimum up",
+        "at_terminal = the table (size, material) at terminal_temperature, no less than minimum",
+        "ampacity = the table, derated (insulation, ambient, conductors), no less than current",
+        "size = the least that carries both, and that device may protect",
+    ),
     source=Source(
         "NFPA 70, National Electrical Code; IEC 60364-5-52, 60364-4-43",
         "National Fire Protection Association; IEC",
@@ -174,9 +193,18 @@ def wire_for_circuit(
     circuits: int = 1,
     method: str | None = None,
 ) -> WireForCircuit:
-    """The least size of the table that passes every check; ``governed_by`` is ``smallest`` for the first row.
+    """The least size of the table that passes every check of ``wire_checks``.
 
-    Raises ``CannotCalculate`` where no size of the table is enough.
+    ``governed_by`` is ``terminal``, ``ampacity``, ``small-conductor``, ``device``, or ``smallest`` for the
+    table's first row. ``current`` [A] is the rules' own (sun: 1.25 Isc), before the factor for continuous
+    duty. A circuit just above 100 A may have a smaller conductor than one just below: NEC 110.14(C) lets its
+    terminals run hotter. Raises ``CannotCalculate`` where no size of the table is enough.
+
+    >>> from engine.tables.family import family
+    >>> wire_for_circuit(current=14, ambient=45, rules=family("nec-2023")).size.text
+    '12 AWG'
+
+    Source: NFPA 70, 110.14(C), 310.15, 240.4; IEC 60364-5-52, 523 and 60364-4-43, 433.1.
     """
     duty = Duty(current, continuous, terminal, insulation, ambient, conductors, circuits, material, method)
     return least_size(duty, rules)
@@ -184,7 +212,7 @@ def wire_for_circuit(
 
 def least_size(duty: Duty, rules: Family) -> WireForCircuit:
     """The least size for a duty; raises ``CannotCalculate`` where the table has none."""
-    method = duty.method or rules.method
+    method = method_of(rules, duty.method)
     sizes = ampacity_sizes(rules, duty.material, duty.insulation, _loaded(rules, duty), method)
     before: tuple[Check, ...] = ()
     for candidate in sizes:
@@ -195,8 +223,7 @@ def least_size(duty: Duty, rules: Family) -> WireForCircuit:
                 continue
             raise
         if all(check.ok for check in checks):
-            carried = next(check.capacity for check in checks if check.name == "ampacity")
-            return WireForCircuit(candidate, carried, governing(before))
+            return _chosen(candidate, checks, before, duty, rules)
         before = checks
     if not sizes:
         wire_ampacity(
@@ -206,11 +233,29 @@ def least_size(duty: Duty, rules: Family) -> WireForCircuit:
             material=duty.material,
             method=method,
             conductors=duty.conductors,
+            circuits=duty.circuits,
         )
     raise CannotCalculate(
         "current",
         f"{duty.current:.4g} A",
         f"conductors in parallel: {governing(before)} fails for every size",
+    )
+
+
+def _chosen(
+    size: Size, checks: tuple[Check, ...], before: tuple[Check, ...], duty: Duty, rules: Family
+) -> WireForCircuit:
+    capacity = {check.name: check.capacity for check in checks}
+    rated = device_rating(current=duty.current, continuous=duty.continuous, rules=rules)
+    return WireForCircuit(
+        size=size,
+        ampacity=capacity["ampacity"],
+        governed_by=governing(before),
+        minimum=rated.minimum,
+        factor=rated.factor,
+        device=rated.rating,
+        terminal_temperature=min(terminal_temperature(rules, duty), duty.insulation),
+        at_terminal=capacity["terminal"],
     )
 
 
@@ -228,58 +273,3 @@ def governing(checks: tuple[Check, ...]) -> str:
     if not failed:
         return "smallest"
     return min(failed, key=lambda check: check.capacity / check.need).name
-
-
-class FaultWithstand(NamedTuple):
-    """Whether the size stands the fault, the least area [mm²], and k [A sqrt(s)/mm²]."""
-
-    withstands: bool
-    minimum_area: float
-    k: float
-    area: float
-
-
-@worksheet(
-    id="fault-withstand",
-    subject="Wire",
-    title="Whether a conductor stands the heat of a fault",
-    inputs=(
-        size("size", "conductor size", "35 mm2"),
-        word("material", "conductor material", ("copper", "aluminium"), "copper"),
-        insulation_input(),
-        quantity("fault_current", "A", "fault current", "4 kA", above=0, symbol="I"),
-        quantity("time", "s", "time until it is broken", "0.4 s", above=0, high=5, symbol="t"),
-        word("role", "role of the conductor", ("live", "earthing"), "live"),
-    ),
-    outputs=(
-        Output("withstands", "stands it"),
-        Output("minimum_area", "least area", "mm^2", "S_min"),
-        Output("k", "factor k, A·√s/mm²", "1", "k"),
-        Output("area", "area of the size", "mm^2", "S"),
-    ),
-    expression=("minimum_area = fault_current * sqrt(time) / k", "withstands = area not below minimum_area"),
-    source=Source(
-        "IEC 60364-4-43; IEC 60364-5-54", "IEC", "2023; 2011", "434.5.2, Table 43A; 543.1.2, Table A.54.2"
-    ),
-    validity="up to 5 s, no heat leaves the conductor; below 0.1 s the device's let-through energy counts",
-)
-def fault_withstand(
-    *,
-    size: Size,
-    insulation: float,
-    fault_current: float,
-    time: float,
-    material: str = "copper",
-    role: str = "live",
-) -> FaultWithstand:
-    """The adiabatic rule ``S = I sqrt(t) / k``. ``insulation`` 70 or 90 [degC], ``time`` up to 5 [s].
-
-    Raises ``CannotCalculate`` for an insulation without a k.
-    """
-    wanted = (role, material, float(insulation))
-    for row in table("adiabatic_k").rows():
-        if (row["role"], row["material"], row["insulation_C"]) == wanted:
-            k = float(str(row["k"]))
-            least = fault_current * math.sqrt(time) / k
-            return FaultWithstand(least <= size.area_mm2 * (1 + TIGHT), least, k, size.area_mm2)
-    raise CannotCalculate("insulation", f"{insulation:g} degC", "70 degC (PVC) or 90 degC (XLPE, EPR)")

@@ -132,9 +132,9 @@ class DeviceLimit(NamedTuple):
         Output("ceiling", "small-conductor ceiling", "A"),
     ),
     expression=(
-        "ampacity = ampacity table, ambient and bundling as wire-ampacity has them",
-        "rating = next standard rating above ampacity (not above it under iec or beyond 800 A), to ceiling",
-        "at_terminals = the same, from the terminal's column where that is less",
+        "ampacity = the table, derated (size, material, insulation, ambient, conductors)",
+        "rating = the next standard one above ampacity (iec and beyond 800 A: not above it), to 240.4(D)",
+        "at_terminals = the same from the column of its terminals, where that is less",
     ),
     source=PROTECTION,
     validity="not for cord-and-plug multi-outlet branch circuits, which may not round up; IEC: breakers and "
