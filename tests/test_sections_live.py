@@ -159,6 +159,11 @@ def test_that_an_unphysical_data_sheet_draws_no_curve() -> None:
     assert seen.state == "no curve" and "diode" in seen.why
 
 
+def test_that_a_wrong_count_of_cells_bends_no_corner_of_the_curve() -> None:
+    one, many = look(changes=WIDE | {"modules.m.cells": "1"}), look(changes=WIDE)
+    assert one.best_power == pytest.approx(many.best_power, rel=1e-6)
+
+
 # Several arrays on one controller
 
 

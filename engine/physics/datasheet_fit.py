@@ -139,8 +139,8 @@ def _standard_sets(voc: float, isc: float, vmp: float, imp: float, a: Floats) ->
     rs = (low + high) / 2
     _, at_voc, g = _slope_excess(rs, voc, isc, vmp, imp, a)
     saturation = at_voc * np.exp(-voc / a)
-    light = saturation * np.expm1(voc / a) + g * voc
-    physical = (first <= 0) & (last > 0) & (at_voc > 0) & (g >= 0) & (light >= isc)
+    light = -at_voc * np.expm1(-voc / a) + g * voc
+    physical = (first <= 0) & (last > 0) & (saturation > 0) & (g >= 0) & (light >= isc)
     return _Sets(Diode(light, saturation, rs, g, a), physical)
 
 

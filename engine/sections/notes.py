@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import lru_cache
 from typing import Any
 
 from engine.fields import Record
@@ -61,4 +62,9 @@ class Notes:
 
 def field(path: str, record: Record, name: str) -> Missing:
     """A field by its path and what it is called, as a thing to enter."""
-    return Missing(f"{path}.{name}", record.specs()[name].title)
+    return _field(path, type(record), name)
+
+
+@lru_cache(maxsize=4096)
+def _field(path: str, kind: type[Record], name: str) -> Missing:
+    return Missing(f"{path}.{name}", kind.specs()[name].title)
