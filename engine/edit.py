@@ -64,45 +64,48 @@ def get(design: Design, path: str) -> Any:
     return None if record is None else getattr(record, name)
 
 
+def typed(design: Design, path: str) -> str:
+    """The text of a field as it was typed; empty where nothing was entered."""
+    return entered_text(get(design, path))
+
+
 def shown(design: Design, path: str, habit: str = "metric") -> str:
-    """The text of a field: as typed where it is entered, else its default in the habit, else nothing."""
-    value = get(design, path)
-    if value is not None:
-        return entered_text(value)
-    spec = spec_of(path)
-    return "" if spec.default is None else _in_habit(spec, spec.default, habit)
+    """The text of a field for a person of a habit: as typed where its units are of that habit or of neither,
+    else converted; the default where nothing was entered; empty where there is none."""
+    value, spec = get(design, path), spec_of(path)
+    if value is None:
+        value = spec.default
+    return "" if value is None else _in_habit(spec, value, habit)
 
 
 def other_habit(design: Design, path: str, habit: str = "metric") -> str:
-    """A field's value in the units that its text does not show; empty where there is nothing to add."""
-    spec, value = spec_of(path), get(design, path)
+    """A field's value in the units of the other habit; empty where that says nothing new."""
+    value, spec = get(design, path), spec_of(path)
     if value is None:
         value = spec.default
-    if value is None or spec.kind not in ("quantity", "quantities", "points"):
+    if value is None or spec.kind not in _MEASURED:
         return ""
-    typed = shown(design, path, habit)
-    for system in (habit, "us" if habit == "metric" else "metric"):
-        text = _in_habit(spec, value, system)
-        if not _alike(text, typed):
-            return text
-    return ""
+    text = _in_habit(spec, value, "us" if habit == "metric" else "metric")
+    return "" if _alike(text, _in_habit(spec, value, habit)) else text
 
 
-def set_field(design: Design, path: str, text: str) -> Design:
+def set_field(design: Design, path: str, text: str, habit: str = "") -> Design:
     """Put a typed text into a field; an empty text clears it. The same design where nothing changes.
 
-    Raises ``FieldError`` where the text can't be read, is out of range, points nowhere or contradicts
-    another field. A circuit's record is made on demand.
+    ``habit`` is the habit that the field was shown in, the design's own where none is given: what was shown,
+    put back, changes nothing, also each item of a list by itself. Raises ``FieldError`` where the text can't
+    be read, is out of range, points nowhere or contradicts another field. A circuit's record is made on
+    demand.
     """
-    return set_fields(design, {path: text})
+    return set_fields(design, {path: text}, habit)
 
 
-def set_fields(design: Design, texts: Mapping[str, str]) -> Design:
+def set_fields(design: Design, texts: Mapping[str, str], habit: str = "") -> Design:
     """Put several texts into fields as one edit; only their outcome has to be free of contradictions."""
     after = design
     touched: dict[str, set[str]] = {}
     for path, text in texts.items():
-        after = _put(after, path, text)
+        after = _put(after, path, text, habit or str(design.about.use("units")))
         owner, _, name = path.rpartition(".")
         touched.setdefault(owner, set()).add(name)
     for owner, names in touched.items():
@@ -190,7 +193,7 @@ def references(design: Design) -> Iterator[tuple[str, str, str]]:
                     yield f"{table}.{item.id}.{name}", to, getattr(item, name)
 
 
-def _put(design: Design, path: str, text: str) -> Design:
+def _put(design: Design, path: str, text: str, habit: str) -> Design:
     table, id, name = _split(path)
     spec = spec_of(path)
     if table == "circuits" and design.find(table, id) is None:
@@ -204,7 +207,7 @@ def _put(design: Design, path: str, text: str) -> Design:
     value = None
     if text.strip():
         try:
-            value = parse_field(spec, text, str(design.about.use("units")))
+            value = _kept(spec, getattr(record, name), parse_field(spec, text, habit), text.strip(), habit)
         except UnitError as error:
             raise FieldError(path, error.got, error.need, error.hint) from None
         if spec.kind == "ref" and design.find(spec.to, value) is None:
@@ -277,18 +280,41 @@ def _without(design: Design, table: str, id: str) -> Design:
     return _with(design, table, tuple(item for item in getattr(design, table) if item.id != id))
 
 
+_MEASURED = ("quantity", "coefficient", "quantities", "points")
+"""Kinds of field whose text depends on the habit."""
+
+
+def _kept(spec: Spec, before: Any, value: Any, text: str, habit: str) -> Any:
+    """The value read from a text, less what is only the value before as the habit shows it, rounded."""
+    if before is None or spec.kind not in _MEASURED:
+        return value
+    if text == _in_habit(spec, before, habit):
+        return before
+    if spec.kind in ("quantity", "coefficient"):
+        return value
+    items = {_item(spec, old, habit): old for old in before}
+    return tuple(items.get(_item(spec, new, ""), new) for new in value)
+
+
 def _in_habit(spec: Spec, value: Any, habit: str) -> str:
-    """A value as text in the units of a habit."""
-    if spec.kind == "points":
-        return "; ".join(
-            f"{units.show(left, spec.unit, habit)}: {units.show(right, spec.unit2, habit)}"
-            for left, right in value
-        )
-    if spec.kind == "quantities":
-        return "; ".join(units.show(item, spec.unit, habit) for item in value)
-    if spec.kind == "quantity":
-        return units.show(float(value), spec.unit, habit)
-    return entered_text(value)
+    """A value as text in the units of a habit, each quantity as typed where it belongs there."""
+    if spec.kind in ("quantities", "points"):
+        return "; ".join(_item(spec, item, habit) for item in value)
+    return _item(spec, value, habit) if spec.kind in _MEASURED else entered_text(value)
+
+
+def _item(spec: Spec, value: Any, habit: str) -> str:
+    """One quantity, coefficient or pair as text; as typed where no habit is given."""
+    if isinstance(value, tuple):
+        return f"{_one(value[0], spec.unit, habit)}: {_one(value[1], spec.unit2, habit)}"
+    return _one(value, getattr(value, "unit", spec.unit), habit)
+
+
+def _one(value: Any, unit: str, habit: str) -> str:
+    text = getattr(value, "text", "")
+    if text and (not habit or units.belongs(text, unit, habit)):
+        return str(text)
+    return units.show(float(getattr(value, "value", value)), unit, habit or "metric")
 
 
 def _alike(left: str, right: str) -> bool:

@@ -43,9 +43,40 @@ def refused(design: Design, path: str, text: str) -> FieldError:
 
 def test_that_a_text_becomes_a_value_and_stays_as_typed(design: Design) -> None:
     assert edit.get(design, "circuits.south-run.length") == pytest.approx(3.81)
-    assert edit.shown(design, "circuits.south-run.length", "metric") == "12 ft 6 in"
-    assert edit.other_habit(design, "circuits.south-run.length", "metric") == "3.81 m"
-    assert edit.other_habit(design, "circuits.charger-battery.length", "metric") == "6.562 ft"
+    assert edit.typed(design, "circuits.south-run.length") == "12 ft 6 in"
+    assert edit.typed(design, "circuits.south-string.length") == ""
+
+
+def test_that_a_field_shows_the_typed_text_in_its_own_habit_and_converts_it_in_the_other(
+    design: Design,
+) -> None:
+    run, battery = "circuits.south-run.length", "circuits.charger-battery.length"
+    assert (edit.shown(design, run, "us"), edit.other_habit(design, run, "us")) == ("12 ft 6 in", "3.81 m")
+    assert (edit.shown(design, run), edit.other_habit(design, run)) == ("3.81 m", "12 ft 6 in")
+    assert (edit.shown(design, battery), edit.other_habit(design, battery)) == ("2 m", "6.562 ft")
+    assert edit.shown(design, "modules.m.voc", "us") == edit.shown(design, "modules.m.voc") == "49.5 V"
+    assert edit.other_habit(design, "modules.m.voc") == ""
+    sheet = set_field(design, "modules.m.beta_voc", "-0.27 %/K")
+    assert edit.shown(sheet, "modules.m.beta_voc", "us") == "-0.27 %/K"
+    american = set_field(design, "modules.m.beta_voc", "-0.15 %/degF")
+    assert edit.shown(american, "modules.m.beta_voc") == "-0.27 %/K"
+    assert edit.shown(american, "modules.m.beta_voc", "us") == "-0.15 %/degF"
+
+
+def test_that_what_a_field_shows_put_back_changes_nothing(design: Design) -> None:
+    cold = set_field(design, "site.design_low", "-47 degF")
+    assert edit.shown(cold, "site.design_low") == "-43.89 °C"
+    assert set_field(cold, "site.design_low", "-43.89 °C", "metric") is cold
+    assert edit.get(set_field(cold, "site.design_low", "-43.9 °C"), "site.design_low") == -43.9
+
+
+def test_that_a_month_changed_in_the_other_habit_leaves_the_other_months_as_typed(design: Design) -> None:
+    typed = [f"{10 + n} degF" for n in range(12)]
+    months = set_field(design, "site.air_temperature", "; ".join(typed))
+    shown = edit.shown(months, "site.air_temperature").split("; ")
+    assert shown[0] == "-12.22 °C"
+    after = set_field(months, "site.air_temperature", "; ".join(["-9 degC", *shown[1:]]), "metric")
+    assert edit.typed(after, "site.air_temperature") == "; ".join(["-9 degC", *typed[1:]])
 
 
 def test_that_a_default_is_shown_in_the_habit(design: Design) -> None:
@@ -192,14 +223,14 @@ def test_that_paths_that_no_design_can_have_are_a_programmers_mistake(design: De
     assert edit.get(design, "arrays.north.tilt") is None
 
 
-@given(designs())
-def test_that_every_shown_text_of_an_entered_value_reads_back_as_the_same(design: Design) -> None:
+@given(designs(), st.sampled_from(("metric", "us")))
+def test_that_every_shown_text_of_an_entered_value_reads_back_as_the_same(design: Design, habit: str) -> None:
     again = design
     for path, record in _entered(design):
         for name in type(record).specs():
             if getattr(record, name) is not None:
                 field = f"{path}.{name}" if path else name
-                again = set_field(again, field, edit.shown(design, field))
+                again = set_field(again, field, edit.shown(design, field, habit), habit)
     assert again is design
 
 

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from engine.units import KINDS, as_json, convert, fits, parse, show, show_apart, shown_in, unconvert
+from engine.units import KINDS, as_json, belongs, convert, fits, parse, show, show_apart, shown_in, unconvert
 
 HABITS = ("metric", "us")
 UNITS = tuple(KINDS)
@@ -115,3 +115,31 @@ def test_that_json_is_unrounded_and_never_holds_nan() -> None:
             as_json(bad, "V")
         with pytest.raises(ValueError, match="finite"):
             show(bad, "V")
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "metric", "us"),
+    [
+        ("190 ft", "m", False, True),
+        ("12' 6\"", "m", False, True),
+        ("57.9 m", "m", True, False),
+        ("-31 degF", "degC", False, True),
+        ("\u221212 °C", "degC", True, False),
+        ("285 K", "degC", True, False),
+        ("44.5 VDC", "V", True, True),
+        ("3.5 kWh/m^2", "Wh/m^2", True, True),
+        ("35 mm²", "mm^2", True, True),
+        ("-0.28 %/K", "1/K", True, True),
+        ("-0.15 %/degF", "1/K", False, True),
+        ("90 gallons/min", "m^3/s", False, True),
+        ("5 knots", "m/s", True, True),
+        ("3.2e-3 m3/s", "m^3/s", True, False),
+        ("1.24 ohm/kft", "ohm/m", False, True),
+        ("4.5 bar", "Pa", True, False),
+    ],
+)
+def test_that_a_typed_text_stands_as_it_is_only_where_its_units_are_usual(
+    text: str, unit: str, metric: bool, us: bool
+) -> None:
+    assert fits(text, unit)
+    assert (belongs(text, unit, "metric"), belongs(text, unit, "us")) == (metric, us)

@@ -7,7 +7,7 @@ because importing one would double the time to the first window. The tests hold 
 """
 
 from engine.units.kinds import KINDS, describe
-from engine.units.showing import as_json, convert, show, show_apart, shown_in, unconvert
+from engine.units.showing import as_json, belongs, convert, show, show_apart, shown_in, unconvert
 from engine.units.text import (
     Coefficient,
     Quantity,
@@ -27,6 +27,7 @@ __all__ = [
     "Quantity",
     "UnitError",
     "as_json",
+    "belongs",
     "convert",
     "describe",
     "fits",

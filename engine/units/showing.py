@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
+import re
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from engine.units.kinds import PLAIN, kind_of
-from engine.units.names import expression
+from engine.units.names import ALIASES, expression
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -15,6 +16,10 @@ if TYPE_CHECKING:
     Number = TypeVar("Number", float, NDArray[Any])
 
 _DIGITS = 4  # significant, unless asked otherwise; whole digits are never rounded away
+_US = frozenset("ft kft in mi gal gpm cfm mph lb psi degF ' \"".split())
+_METRIC = frozenset("m mm cm km µm L mL g kg Pa hPa kPa MPa GPa bar mbar K degC".split())
+_PRIMES = str.maketrans({"\u2032": "'", "\u2033": '"', "\u2019": "'", "\u201d": '"', "\u03bc": "µ"})
+_NAME = re.compile(r"[A-Za-zΩµ°]+|['\"]")
 
 
 @lru_cache(maxsize=1024)
@@ -40,6 +45,24 @@ def unconvert(value: Number, unit: str, habit: str = "metric") -> Number:
     """A number in ``shown_in(unit, habit)``, or an array of them, back to the canonical value."""
     over, under, zero = _line(shown_in(unit, habit), unit)
     return (value - zero) * under / over
+
+
+@lru_cache(maxsize=4096)
+def belongs(text: str, unit: str, habit: str = "metric") -> bool:
+    """Whether a quantity as typed may stand as it is in a habit: it has units of that habit, or of neither.
+
+    ``unit`` is the canonical unit. A kind that both habits count in metric units (sunshine, the area of a
+    conductor) keeps a metric text in both.
+    """
+    system = _system(text)
+    return system in ("", habit, _system(shown_in(unit, habit)))
+
+
+def _system(text: str) -> str:
+    """The habit whose units a text has: "us", "metric", or "" for volts, hours and other units of both."""
+    plain = text.translate(_PRIMES).replace("²", "").replace("³", "")
+    names = {ALIASES.get(name, name) for name in _NAME.findall(plain)}
+    return "us" if names & _US else "metric" if names & _METRIC else ""
 
 
 def show(value: float, unit: str, habit: str = "metric", digits: int | None = None) -> str:
