@@ -144,14 +144,13 @@ def _moved(design: Design, path: str, value: float) -> Design:
     table, _, id = owner.partition(".")
     number = units.Quantity(value)
     if not id:
-        return dataclasses.replace(
-            design, **{table: dataclasses.replace(getattr(design, table), **{name: number})}
-        )
+        alone: dict[str, Any] = {table: dataclasses.replace(getattr(design, table), **{name: number})}
+        return dataclasses.replace(design, **alone)
     records = getattr(design, table)
     if table == "circuits" and design.find(table, id) is None:
         records = (*records, Circuit(id=id))
     moved = tuple(dataclasses.replace(item, **{name: number}) if item.id == id else item for item in records)
-    changed = {table: moved}
+    changed: dict[str, Any] = {table: moved}
     return dataclasses.replace(design, **changed)
 
 
