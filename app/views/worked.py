@@ -14,7 +14,7 @@ from PySide6.QtWidgets import QLabel, QSizePolicy, QToolButton, QVBoxLayout, QWi
 
 from app.look import LIGHT, Look
 from engine.steps import lines, symbols
-from engine.worksheet import Worked
+from engine.worksheet import Worked, Worksheet
 
 SERIF = '"DejaVu Serif", "Noto Serif", serif'
 WORD = re.compile(r"[^\W\d]\w*")
@@ -29,6 +29,16 @@ def math_html(text: str, names: frozenset[str]) -> str:
     return html.replace("\x01", "<sup>").replace("\x02", "</sup>").replace(" - ", " − ")
 
 
+def formula_html(sheet: Worksheet) -> str:
+    """A worksheet's formulas as rich text, a line each, in the symbols of its worked steps."""
+    known = symbols(sheet)
+    named = (WORD.sub(lambda match: known.get(match[0], match[0]), text) for text in sheet.expression)
+    tidy = (text.replace(" * ", " · ").replace("degC", "°C") for text in named)
+    return "".join(
+        _line(math_html(text, frozenset(known.values())), serif=True, above=6, hang=20) for text in tidy
+    )
+
+
 def _safe(text: str) -> str:
     """Escaped, by characters that hold no letters, so that a name can't be found inside an entity."""
     return text.replace("&", "&#38;").replace("<", "&#60;").replace(">", "&#62;")
@@ -36,8 +46,8 @@ def _safe(text: str) -> str:
 
 def _name(name: str) -> str:
     base, _, lowered = name.partition("_")
-    if not lowered or len(base) > 3:
-        return f"<i>{name}</i>"
+    if not lowered or len(base) > 1:
+        return f"<i>{name.replace('_', ' ')}</i>"
     return f"<i>{base}</i><sub>{lowered}</sub>"
 
 
