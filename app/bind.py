@@ -118,6 +118,8 @@ class Form(QWidget):
         except FieldError as error:
             hint = f" ({error.hint})" if error.hint else ""
             row.show_error(f"got {error.got}, need {error.need}{hint}")
+        else:
+            row.clear_error()
 
 
 def tip(spec: Spec, other: str, entered: bool, habit: str) -> str:

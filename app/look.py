@@ -133,7 +133,7 @@ def palette(look: Look) -> QPalette:
         (role.ButtonText, look.ink),
         (role.PlaceholderText, look.soft),
         (role.Highlight, look.water),
-        (role.HighlightedText, "#FFFFFF"),
+        (role.HighlightedText, look.on_accent),
         (role.ToolTipBase, look.sheet),
         (role.ToolTipText, look.ink),
     ):
@@ -155,7 +155,7 @@ def style_sheet(look: Look) -> str:
     QScrollArea, QScrollArea > QWidget > QWidget {{ background: transparent; border: none; }}
     QLineEdit, QComboBox, QSpinBox, QPlainTextEdit, QListWidget, QTreeWidget, QTableWidget {{
         background: {look.field}; border: 1px solid {look.hairline}; border-radius: 4px; padding: 3px 6px;
-        selection-background-color: {look.water}; selection-color: #FFFFFF; }}
+        selection-background-color: {look.water}; selection-color: {look.on_accent}; }}
     QLineEdit:focus, QComboBox:focus, QPlainTextEdit:focus, QListWidget:focus, QTreeWidget:focus,
     QTableWidget:focus {{ border: 2px solid {look.water}; padding: 2px 5px; }}
     QLineEdit[default="true"], QComboBox[default="true"] {{ color: {look.soft}; }}

@@ -84,8 +84,7 @@ class FieldRow(QWidget):
             control.setText(text)
             control.setCursorPosition(0)
         self._mark("default", default)
-        self._mark("bad", False)
-        self.error.hide()
+        self.clear_error()
         control.setToolTip(tip)
         control.setAccessibleDescription(tip)
         self.title.setToolTip(tip)
@@ -95,6 +94,11 @@ class FieldRow(QWidget):
         self.error.setText(why)
         self.error.show()
         self._mark("bad", True)
+
+    def clear_error(self) -> None:
+        """The text that stands here can be read."""
+        self._mark("bad", False)
+        self.error.hide()
 
     def light(self) -> None:
         """Take the focus and light up briefly, so that a jump is seen."""
@@ -116,7 +120,7 @@ class FieldRow(QWidget):
     def _finished(self) -> None:
         assert isinstance(self.control, QLineEdit)
         text = self.control.text().strip()
-        if text != self._shown:
+        if text != self._shown or self.control.property("bad"):
             self.committed.emit(self.path, text)
 
     def _activated(self, place: int) -> None:
@@ -133,7 +137,6 @@ class FieldRow(QWidget):
         if isinstance(event, QKeyEvent) and event.type() == QEvent.Type.KeyPress:
             if event.key() == Qt.Key.Key_Escape and isinstance(self.control, QLineEdit):
                 self.control.setText(self._shown)
-                self._mark("bad", False)
-                self.error.hide()
+                self.clear_error()
                 return True
         return super().eventFilter(watched, event)
