@@ -10,7 +10,7 @@ from engine.design import Design
 
 
 class ChangeDesign(QUndoCommand):
-    """Put one design in the place of another; steps of one drag on one path merge into one command."""
+    """Put one design in the place of another; steps of one drag on one field merge into one command."""
 
     def __init__(
         self, put: Callable[[Design], None], before: Design, after: Design, text: str, drag: str = ""

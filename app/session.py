@@ -1,7 +1,8 @@
 """The only holder of state: design, evaluation, file, undo stack, and the conditions of looking.
 
 Every edit, undo, open and recovery ends in one setter, which asks for one evaluation; the pane that is
-visible redraws on ``evaluated``. Conditions are not part of the design and not undoable.
+visible redraws on ``evaluated``. Conditions, the piece looked at and the habit of units are ways of looking:
+they stand in no file and are not undone.
 """
 
 from __future__ import annotations
@@ -15,20 +16,16 @@ from PySide6.QtGui import QUndoStack
 from app.commands import ChangeDesign
 from app.schedule import Coalescer
 from engine import dump, edit, evaluate, load
-from engine.design import Design
+from engine.design import KEYED, SINGLE, Design
 from engine.evaluation import Evaluation
 from engine.sections.results import Conditions
 
-
-def at_first(design: Design) -> Conditions:
-    """The conditions that one looks at first: standard test conditions, the bank at its nominal voltage."""
-    voltage = design.bank.voltage
-    return Conditions() if voltage is None else Conditions(battery=float(voltage))
+OTHER = {"us": "metric", "metric": "us"}
 
 
 class Session(QObject):
-    """State and its three signals: ``changed`` (design, file or what is selected), ``evaluated`` (a new
-    evaluation stands), ``looked`` (conditions, hold or units habit moved)."""
+    """State and its three signals: ``changed`` (design, file, unsaved or not), ``evaluated`` (a new evaluation
+    stands, or another habit shows it), ``looked`` (conditions, what is held or what is selected)."""
 
     changed = Signal()
     evaluated = Signal()
@@ -42,54 +39,79 @@ class Session(QObject):
         self.selected = ""
         self.conditions = at_first(design)
         self.held: Conditions | None = None
-        self._coalescer = Coalescer(self._evaluate, self)
-        self.evaluation: Evaluation = evaluate(design)
-        self.undo_stack.cleanChanged.connect(self._clean_changed)
+        self._habit = ""
+        self._evaluated: tuple[Design, str] | None = None
+        self._evaluation: Evaluation | None = None
+        self._coalescer = Coalescer(self.evaluated.emit, self)
+        self.undo_stack.indexChanged.connect(self.changed)
+        self.undo_stack.cleanChanged.connect(self.changed)
 
     @property
     def design(self) -> Design:
         return self._design
 
     @property
+    def evaluation(self) -> Evaluation:
+        """What the engine says about the design as it stands; never that of an earlier design."""
+        now = (self._design, self.habit)
+        if self._evaluation is None or self._evaluated is None or not _same(self._evaluated, now):
+            looked_at = now[0] if now[1] == str(now[0].about.use("units")) else _in_units(*now)
+            self._evaluation, self._evaluated = evaluate(looked_at), now
+        return self._evaluation
+
+    @property
     def habit(self) -> str:
-        return str(self._design.about.use("units"))
+        """The units that a person looks in: the design's own, until swapped."""
+        return self._habit or str(self._design.about.use("units"))
 
     @property
     def dirty(self) -> bool:
+        """Whether there is work that no file has."""
         return not self.undo_stack.isClean()
 
     def edit(self, path: str, text: str, drag: str = "") -> None:
-        """Put a typed text into a field; raises ``FieldError`` and changes nothing where it can't be read."""
-        after = edit.set_field(self._design, path, text)
-        title = edit.spec_of(path).title
-        self._push(after, f"change {title}", drag and f"{drag} {path}")
+        """Put a typed text into a field; raises ``FieldError`` and changes nothing where it can't be read.
 
-    def add(self, table: str, label: str = "") -> str:
-        """Add a record to a table; its path."""
+        Edits of one ``drag`` on one field are one step to undo.
+        """
+        after = edit.set_field(self._design, path, text, self.habit)
+        if path == "units":
+            self._habit = ""
+            self._coalescer.ask()
+        self._push(after, f"change {edit.spec_of(path).title}", drag and f"{drag} {path}")
+
+    def add(self, table: str, label: str = "", into: str = "") -> str:
+        """Add a record to a table, and point the field ``into`` at it, as one step; its path."""
         after, id = edit.add(self._design, table, label)
-        self._push(after, f"add {table} {id}")
+        if into:
+            after = edit.set_field(after, into, id)
+        self._push(after, f"add {label or id}")
         return f"{table}.{id}"
 
     def remove(self, path: str) -> None:
-        """Remove a record and what refers to it."""
-        self._push(edit.remove(self._design, path), f"remove {path.partition('.')[2]}")
+        """Remove a record, its circuits and what points at it."""
+        self._push(edit.remove(self._design, path), f"remove {path.partition('.')[2] or path}")
 
     def replace(self, design: Design, text: str) -> None:
-        """Put a whole edited design in place, as one undoable step."""
+        """Put a whole edited design in place, as one step to undo."""
         self._push(design, text)
 
-    def open(self, path: Path) -> None:
-        """Open a file; raises ``Problems`` and changes nothing where it is refused."""
-        self.start(load(path), path)
+    def open(self, path: Path, *, as_copy: bool = False) -> None:
+        """Open a file; raises ``Problems`` and changes nothing where it is refused. A copy has no file yet."""
+        self.start(load(path), None if as_copy else path)
 
     def start(self, design: Design, path: Path | None) -> None:
-        """Begin anew with a design: nothing to undo, nothing unsaved."""
-        self.undo_stack.clear()
+        """Begin anew with a design: nothing to undo, nothing unsaved, nothing held or selected."""
         self.path = path
         self.selected = ""
         self.held = None
+        self._habit = ""
         self.conditions = at_first(design)
         self._put(design)
+        self.undo_stack.clear()
+        self.changed.emit()
+        self.settle()
+        self.looked.emit()
 
     def save(self, path: Path) -> None:
         """Save to a file, atomically; raises ``OSError`` where that can't be done."""
@@ -99,10 +121,10 @@ class Session(QObject):
         self.changed.emit()
 
     def select(self, path: str) -> None:
-        """Select a piece of the system."""
+        """Look at a piece of the system."""
         if path != self.selected:
             self.selected = path
-            self.changed.emit()
+            self.looked.emit()
 
     def look(self, **conditions: float) -> None:
         """Move conditions of looking."""
@@ -114,24 +136,46 @@ class Session(QObject):
         self.held = self.conditions if on else None
         self.looked.emit()
 
+    def swap_habit(self) -> None:
+        """Look in the other habit's units; the design and its file stay as they are."""
+        self._habit = OTHER[self.habit]
+        self._coalescer.ask()
+        self.settle()
+
     def settle(self) -> None:
-        """Evaluate now if an evaluation is waiting."""
+        """Tell of a waiting evaluation now."""
         if self._coalescer.waiting:
             self._coalescer.cancel()
-            self._evaluate()
+            self.evaluated.emit()
 
     def _push(self, after: Design, text: str, drag: str = "") -> None:
         if after is not self._design:
             self.undo_stack.push(ChangeDesign(self._put, self._design, after, text, drag))
 
     def _put(self, design: Design) -> None:
-        self._design = design
+        """The one setter; the undo stack, which calls it or was cleared, tells of the change."""
+        before, self._design = self._design, design
+        if self.conditions.battery == at_first(before).battery:
+            self.conditions = dataclasses.replace(self.conditions, battery=at_first(design).battery)
+        if self.selected and not _stands(design, self.selected):
+            self.selected = ""
         self._coalescer.ask()
-        self.changed.emit()
 
-    def _clean_changed(self, _clean: bool) -> None:
-        self.changed.emit()
 
-    def _evaluate(self) -> None:
-        self.evaluation = evaluate(self._design)
-        self.evaluated.emit()
+def at_first(design: Design) -> Conditions:
+    """The conditions that one looks at first: standard test conditions, the bank at its nominal voltage."""
+    voltage = design.bank.voltage
+    return Conditions() if voltage is None else Conditions(battery=float(voltage))
+
+
+def _same(one: tuple[Design, str], other: tuple[Design, str]) -> bool:
+    return one[0] is other[0] and one[1] == other[1]
+
+
+def _in_units(design: Design, habit: str) -> Design:
+    return dataclasses.replace(design, about=dataclasses.replace(design.about, units=habit))
+
+
+def _stands(design: Design, path: str) -> bool:
+    table, _, id = path.partition(".")
+    return table in SINGLE or table == "circuits" or (table in KEYED and design.find(table, id) is not None)
