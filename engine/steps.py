@@ -1,7 +1,9 @@
 """The text of a worked step: the formula, the formula with this run's numbers, and the result.
 
-Generic over all worksheets and made only when someone looks. Temperatures inside a formula stay in degrees
-Celsius, because the formulas are written in them; the result also shows the user's habit.
+Generic over all worksheets and made only when someone looks. The numbers in a formula stand in the units that
+its constants are made for (m, m/s, degC, Pa, without prefixes), whatever the user's habit, so that a reader
+who works it out comes to the same result. Inputs and results are told in the habit, and in both where they
+differ.
 """
 
 from __future__ import annotations
@@ -10,28 +12,30 @@ import re
 from typing import Any
 
 from engine.worksheet import Worked, Worksheet
-from engine.worksheet_text import value_json, value_text
+from engine.worksheet_text import input_unit, value_json, value_text
 
 NAME = re.compile(r"[A-Za-z_][A-Za-z0-9_]*")
+PLAIN = re.compile(r"[0-9.]+")
+FIGURES = 6  # of a number in a formula: more than of a result, which is rounded from them
 
 
 def lines(worked: Worked, habit: str) -> list[str]:
-    """The worked step, a line each: title, formulas, substituted formulas, outputs, source."""
+    """The worked step, a line each: title, inputs of another habit, formulas, numbers, outputs, source."""
     sheet = worked.sheet
-    text = [sheet.title]
+    text = [sheet.title, *_inputs(worked, habit)]
     used = [expression.partition(" = ") for expression in sheet.expression]
     used = [parts for parts in used if not _absent(worked, parts[2])]
     for left, _, right in used:
         text.append(f"{_symbols(sheet, left)} = {_symbols(sheet, right)}")
-        numbers = _numbers(worked, right, habit)
-        if numbers != _symbols(sheet, right):
+        numbers = _numbers(worked, right)
+        if numbers not in (_symbols(sheet, right), _in_formula(worked, left)):
             text.append(f"  = {numbers}")
         if left in worked.outputs:
-            text.append(f"  = {_result(worked, left, habit)}")
+            text.append(f"  = {_both(worked.outputs[left], sheet.output(left).unit, habit)}")
     shown = {left for left, _, _ in used}
     for output in sheet.outputs:
         if output.name not in shown:
-            text.append(f"{output.title} = {_result(worked, output.name, habit)}")
+            text.append(f"{output.title} = {_both(worked.outputs[output.name], output.unit, habit)}")
     text.append(f"source: {sheet.source}")
     return text
 
@@ -42,7 +46,7 @@ def as_json(worked: Worked) -> dict[str, Any]:
     return {
         "worksheet": sheet.id,
         "inputs": {
-            name: value_json(value, _input_unit(sheet, name))
+            name: value_json(value, input_unit(sheet.input(name)))
             for name, value in worked.inputs
             if value is not None
         },
@@ -52,11 +56,6 @@ def as_json(worked: Worked) -> dict[str, Any]:
         "steps": lines(worked, "metric"),
         "source": str(sheet.source),
     }
-
-
-def _input_unit(sheet: Worksheet, name: str) -> str:
-    item = sheet.input(name)
-    return "1/K" if item.kind == "coefficient" else item.unit
 
 
 def _given(worked: Worked) -> dict[str, Any]:
@@ -71,19 +70,30 @@ def _absent(worked: Worked, text: str) -> bool:
     return any(name in values and values[name] is None for name in NAME.findall(text))
 
 
-def _result(worked: Worked, name: str, habit: str) -> str:
-    unit = worked.sheet.output(name).unit
-    value = worked.outputs[name]
-    text = value_text(value, unit, habit)
-    if unit == "degC" and habit == "us":
-        return f"{text} ({value_text(value, unit, 'metric')})"
-    return text
+def _inputs(worked: Worked, habit: str) -> list[str]:
+    """The inputs that the habit writes otherwise than the formulas do, in both units."""
+    told = []
+    for name, value in worked.inputs:
+        item = worked.sheet.input(name)
+        text = _both(value, input_unit(item), habit)
+        if value is not None and text != value_text(value, input_unit(item), "metric"):
+            symbol = f", {item.symbol}" if item.symbol else ""
+            told.append(f"{item.title}{symbol} = {text}")
+    return told
+
+
+def _both(value: Any, unit: str, habit: str) -> str:
+    """A value in the user's habit, and in metric units behind it where these differ."""
+    text, metric = value_text(value, unit, habit), value_text(value, unit, "metric")
+    same = text == metric or (unit == "1/K" and text.replace("°C", "K") == metric)
+    return text if same else f"{text} ({metric})"
 
 
 def symbols(sheet: Worksheet) -> dict[str, str]:
     """How each name of a worksheet is written in its formula."""
-    named = {item.name: item.symbol or item.name for item in sheet.inputs}
-    return named | {item.name: item.symbol or item.name for item in sheet.outputs}
+    named = {item.name: item.symbol for item in sheet.inputs}
+    named |= {item.name: item.symbol for item in sheet.outputs}
+    return {name: symbol or name.replace("_", " ") for name, symbol in named.items()}
 
 
 def _symbols(sheet: Worksheet, text: str) -> str:
@@ -91,36 +101,32 @@ def _symbols(sheet: Worksheet, text: str) -> str:
     return _tidy(NAME.sub(lambda match: known.get(match[0], match[0]), text))
 
 
-def _numbers(worked: Worked, text: str, habit: str) -> str:
-    sheet = worked.sheet
-    given = _given(worked)
-    outputs = worked.outputs
-
+def _numbers(worked: Worked, text: str) -> str:
     def number(match: re.Match[str]) -> str:
-        name = match[0]
-        if name in given:
-            item = sheet.input(name)
-            unit = "1/K" if item.kind == "coefficient" else item.unit
-            value = _value(given[name], unit, habit)
-        elif name in outputs:
-            value = _value(outputs[name], sheet.output(name).unit, habit)
-        else:
-            return name
-        return _bracket(
-            value, power=text[match.end() :].startswith("^"), divisor=text[: match.start()].endswith("/ ")
-        )
+        value = _in_formula(worked, match[0])
+        if value is None:
+            return match[0]
+        before, after = text[: match.start()], text[match.end() :].lstrip()
+        if before.endswith("(") and after.startswith(")"):
+            return value
+        return _bracket(value, power=after.startswith("^"), divisor=before.endswith("/ "))
 
     return _tidy(NAME.sub(number, text))
 
 
-def _value(value: object, unit: str, habit: str) -> str:
-    return value_text(value, unit, "metric" if unit == "degC" else habit)
+def _in_formula(worked: Worked, name: str) -> str | None:
+    """The value of a name as it stands in a formula; ``None`` for a word that names nothing."""
+    given = _given(worked)
+    if name in given:
+        return value_text(given[name], input_unit(worked.sheet.input(name)), "si", FIGURES)
+    if name in worked.outputs:
+        return value_text(worked.outputs[name], worked.sheet.output(name).unit, "si", FIGURES)
+    return None
 
 
 def _bracket(text: str, *, power: bool, divisor: bool) -> str:
     """A value that would read wrong in its place stands in brackets: negative, "(56 V)^2", "1 / (5 m/s)"."""
-    plain = text.replace(".", "", 1).isdecimal()
-    wrong = text.startswith("-") or (power and not plain) or (divisor and "/" in text)
+    wrong = text.startswith("-") or (power and not PLAIN.fullmatch(text)) or (divisor and "/" in text)
     return f"({text})" if wrong else text
 
 

@@ -33,12 +33,28 @@ def run(sheet: Worksheet, given: Mapping[str, Any]) -> Worked:
     """
     values = read(sheet, given)
     try:
-        return Worked(sheet, tuple(values.items()), sheet.function(**values))
+        worked = Worked(sheet, tuple(values.items()), sheet.function(**values))
     except CannotCalculate as error:
         raise Problems((Problem(f"{sheet.id}.{error.name}", error.got, error.need),)) from error
     except OutsideTable as error:
         problem = Problem(f"{sheet.id}: {error.table}", f'"{error.got}"', error.need)
         raise Problems((problem,)) from error
+    except ArithmeticError as error:
+        raise _beyond(sheet) from error
+    if not all(_finite(value) for value in worked.outputs.values()):
+        raise _beyond(sheet)
+    return worked
+
+
+def _beyond(sheet: Worksheet) -> Problems:
+    got, need = "inputs too large or too small to calculate with", "inputs of an ordinary size"
+    return Problems((Problem(sheet.id, got, need),))
+
+
+def _finite(value: Any) -> bool:
+    if isinstance(value, tuple | list):
+        return all(_finite(element) for element in value)
+    return not isinstance(value, float) or math.isfinite(value)
 
 
 def read(sheet: Worksheet, given: Mapping[str, Any]) -> dict[str, Any]:
@@ -129,13 +145,18 @@ def _read_plain(item: Input, raw: Any) -> Any:
 
 
 def _within(item: Input, value: float, raw: Any) -> None:
-    unit = "1/K" if item.kind == "coefficient" else item.unit
+    unit = input_unit(item)
     if item.low is not None and value < item.low:
         raise UnitError(f'"{raw}"', f"{units.show(item.low, unit)} or more")
     if item.above is not None and value <= item.above:
         raise UnitError(f'"{raw}"', f"more than {units.show(item.above, unit)}")
     if item.high is not None and value > item.high:
         raise UnitError(f'"{raw}"', f"{units.show(item.high, unit)} or less")
+
+
+def input_unit(item: Input) -> str:
+    """The unit of an input's value in the formula; a coefficient is a relative one there."""
+    return "1/K" if item.kind == "coefficient" else item.unit
 
 
 def value_text(value: Any, unit: str, habit: str, digits: int | None = None) -> str:
@@ -174,5 +195,4 @@ def input_text(item: Input, value: Any, habit: str) -> str:
     """An input's value as it could be typed again; the inverse of ``read`` for that input."""
     if item.kind in ("quantities", "sizes"):
         return "[" + ", ".join(f'"{value_text(element, item.unit, habit, 12)}"' for element in value) + "]"
-    unit = "1/K" if item.kind == "coefficient" else item.unit
-    return value_text(value, unit, habit, 12)
+    return value_text(value, input_unit(item), habit, 12)

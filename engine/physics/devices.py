@@ -79,7 +79,7 @@ class DeviceRating(NamedTuple):
         Output("rating", "next standard rating", "A", "I_n"),
         Output("factor", "factor for continuous duty", "1", "k"),
     ),
-    expression=("minimum = factor * current", "rating = next standard rating from minimum up"),
+    expression=("minimum = factor * current", "rating = the next standard size from minimum up"),
     source=RATINGS,
     validity="a device that is not rated for 100 % duty; fuse-only ratings below 15 A are left out under NEC",
 )

@@ -89,7 +89,7 @@ class WireGeometry(NamedTuple):
     title="Diameter and area of a conductor size",
     inputs=(size("size", "conductor size"),),
     outputs=(Output("diameter", "diameter, solid", "mm", "d"), Output("area", "area", "mm^2", "A")),
-    expression=("diameter = 0.127 mm * 92 ^ ((36 - gauge) / 39)", "area = π / 4 * diameter ^ 2"),
+    expression=("diameter = 0.127 mm * 92^((36 - gauge) / 39)", "area = π / 4 * diameter^2"),
     source=GAUGE,
     validity="solid round conductor; kcmil and mm2 sizes go by their area",
 )
@@ -130,7 +130,7 @@ class WireResistance(NamedTuple):
         Output("alpha", "rise with temperature", "1/K", "α"),
     ),
     expression=(
-        "tabled = resistance table (size, material, strand)",
+        "tabled = the table (size, material, strand)",
         "resistance = tabled * (1 + alpha * (temperature - reference))",
     ),
     source=RESISTANCE,

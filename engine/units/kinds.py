@@ -44,8 +44,17 @@ class Kind:
         return "" if self.unit in PLAIN else self.unit
 
     def scale(self, habit: str) -> Scale:
-        """The units shown in a habit, "metric" or "us"; any other raises KeyError."""
-        return {"metric": self.metric, "us": self.us}[habit]
+        """The units shown in a habit, "metric" or "us", or in formulas, "si"; any other raises KeyError."""
+        return {"metric": self.metric, "us": self.us, "si": Scale(self.written)}[habit]
+
+    @property
+    def written(self) -> str:
+        """The unit that stands in a formula: canonical, but lengths in m, coefficients in %/K."""
+        if self.unit in (*PLAIN, "1/K", "degC", "deg"):
+            return self.metric.main
+        if self.unit == "mm":
+            return "m"
+        return self.unit.replace("^2", "²").replace("^3", "³").replace("*", "·")
 
 
 PLAIN = ("1", "%", "money")  # canonical units whose values are plain numbers, in JSON too
