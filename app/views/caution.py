@@ -5,18 +5,22 @@ from __future__ import annotations
 import tomllib
 from functools import cache
 
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QFrame, QLabel, QVBoxLayout
 
 from app.look import LIGHT, Look
 from app.places import assets
 from engine.finding import Signal
 
+ALERT = "\N{WARNING SIGN}"  # the safety alert symbol; NOTICE goes without, as nobody is hurt
+
 
 @cache
 def cautions() -> dict[str, tuple[Signal, str]]:
-    """The cautions by the place they stand at."""
+    """The cautions by the place they stand at; each ends by saying who decides."""
     data = tomllib.loads((assets() / "cautions.toml").read_text("utf-8"))
-    return {place: (Signal[item["signal"]], str(item["text"])) for place, item in data.items()}
+    defers = data.pop("defers")
+    return {place: (Signal[item["signal"]], f"{item['text']} {defers}") for place, item in data.items()}
 
 
 class CautionPanel(QFrame):
@@ -44,7 +48,8 @@ class CautionPanel(QFrame):
     def show_caution(self, signal: Signal, text: str) -> None:
         """Show a signal word and its text."""
         self._signal = signal
-        self._word.setText(signal.word)
+        alert = "" if signal is Signal.NOTICE else f"{ALERT} "
+        self._word.setText(f"{alert}{signal.word}")
         self._text.setText(text)
         self.setAccessibleName(f"{signal.word}: {text}")
         self._wear()
@@ -54,10 +59,25 @@ class CautionPanel(QFrame):
         self._look = look
         self._wear()
 
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """A caution is never cut short, however tight the pane."""
+        super().resizeEvent(event)
+        self._make_room()
+
+    def _make_room(self) -> None:
+        self._text.ensurePolished()
+        self._text.setMinimumHeight(self._text.heightForWidth(self.width()))
+
     def _wear(self) -> None:
         panel, word = self._look.signal(self._signal)
-        edge = f"border: 1px solid {panel};"
+        size = f"font-size: {self._look.small}px;"
         self._word.setStyleSheet(
-            f"background: {panel}; color: {word}; font-weight: bold; padding: 3px 8px; {edge}"
+            f"background: {panel}; color: {word}; font-weight: bold; padding: 3px 8px; {size}"
+            "border-top-left-radius: 4px; border-top-right-radius: 4px;"
         )
-        self._text.setStyleSheet(f"background: transparent; padding: 6px 8px; {edge} border-top: none;")
+        self._text.setStyleSheet(
+            f"background: {self._look.field}; padding: 6px 8px; {size}"
+            f"border: 1px solid {panel}; border-top: none;"
+            "border-bottom-left-radius: 4px; border-bottom-right-radius: 4px;"
+        )
+        self._make_room()
