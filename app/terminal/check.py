@@ -14,7 +14,7 @@ from engine.evaluation import Evaluation
 from engine.finding import Finding, Status
 from engine.needs import needs
 from engine.problems import Problems
-from engine.sections.results import Assumed, CircuitResult
+from engine.sections.results import Assumed, CircuitResult, assume
 from engine.steps import lines
 
 MARKS = {Status.FAILS: "▲", Status.UNKNOWN: "○", Status.MARGINAL: "◆", Status.MEETS: "●"}
@@ -141,6 +141,8 @@ def as_text(evaluation: Evaluation) -> Iterator[str]:
     design = evaluation.design
     habit = str(design.about.use("units"))
     yield from _summary(evaluation)
+    if evaluation.findings:
+        yield ""
     for finding in evaluation.findings:
         yield from _told(finding)
     if evaluation.circuits:
@@ -168,14 +170,13 @@ def _summary(evaluation: Evaluation) -> Iterator[str]:
     if left:
         yield _wrapped(f"Not judged here: {'; '.join(left)}.")
     yield _wrapped(CAUTION)
-    yield ""
 
 
 def assumed(evaluation: Evaluation) -> tuple[Assumed, ...]:
-    """Every default that was used, in the order of the line."""
+    """Every default that was used, the rule family first, then in the order of the line."""
     results = (evaluation.arrays, evaluation.controllers, evaluation.circuits)
     every = (item for group in results for result in group.values() for item in result.assumed)
-    return tuple(dict.fromkeys(every))
+    return tuple(dict.fromkeys((*assume("", evaluation.design.about, "rules"), *every)))
 
 
 def _told(finding: Finding) -> Iterator[str]:

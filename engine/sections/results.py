@@ -275,10 +275,15 @@ def ask(record_path: str, record: Any, *names: str) -> tuple[Missing, ...]:
 
 
 def assume(record_path: str, record: Any, *names: str) -> tuple[Assumed, ...]:
-    """The fields among ``names`` whose default was used; ``text`` is the bare value, without its unit."""
+    """The fields among ``names`` whose default was used, as text in metric units."""
     specs = record.specs()
     return tuple(
-        Assumed(f"{record_path}.{name}", specs[name].title, str(specs[name].default), specs[name].why)
+        Assumed(
+            f"{record_path}.{name}" if record_path else name,
+            specs[name].title,
+            _default_text(specs[name]),
+            specs[name].why,
+        )
         for name in names
         if record.is_default(name)
     )
