@@ -123,8 +123,8 @@ def test_that_pv_cable_carries_most_where_air_reaches_it() -> None:
 @pytest.mark.parametrize("insulation", [70, 90])
 @pytest.mark.parametrize("method", ["A1", "A2", "B1", "B2", "C", "D1", "E", "F"])
 def test_that_no_iec_ampacity_leaves_the_curve_of_its_column(method: str, insulation: int) -> None:
-    # IEC 60364-5-52, Annex D (from memory), puts a power law of the area behind each column; the area of metal
-    # is that which IEC 60228's resistance asks for. A cell that is 8 % off would stand out.
+    # IEC 60364-5-52, Annex D (from memory), puts a power law of the area behind each column; area of metal
+    # being that which IEC 60228's resistance asks for. A cell that is 8 % off would stand out.
     for loaded in (2, 3):
         column = amps(loaded, insulation, method)
         ohms = [exact(table("iec_60228_r20"), "size", size, "cu_plain_class2_ohm_per_km") for size in column]
