@@ -24,7 +24,7 @@ OTHER = {"us": "metric", "metric": "us"}
 
 
 class Session(QObject):
-    """State and its three signals: ``changed`` (design, file, unsaved or not), ``evaluated`` (a new evaluation
+    """State and its signals: ``changed`` (design, file, unsaved or not), ``evaluated`` (a new evaluation
     stands, or another habit shows it), ``looked`` (conditions, what is held or what is selected)."""
 
     changed = Signal()
@@ -97,7 +97,7 @@ class Session(QObject):
         self._push(design, text)
 
     def open(self, path: Path, *, as_copy: bool = False) -> None:
-        """Open a file; raises ``Problems`` and changes nothing where it is refused. A copy has no file yet."""
+        """Open a file; raises ``Problems`` and changes nothing where it is bad. A copy has no file yet."""
         self.start(load(path), None if as_copy else path)
 
     def start(self, design: Design, path: Path | None) -> None:
