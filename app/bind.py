@@ -27,6 +27,7 @@ class Form(QWidget):
         self._column.setSpacing(0)
         self.heading = QLabel(heading)
         self.heading.setStyleSheet("font-weight: bold; padding-top: 6px;")
+        self.heading.setWordWrap(True)
         self.heading.setVisible(bool(heading))
         self._column.addWidget(self.heading)
         self._more = QToolButton()

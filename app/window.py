@@ -7,7 +7,15 @@ from __future__ import annotations
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QCloseEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QMainWindow, QSplitter, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QHBoxLayout,
+    QLabel,
+    QMainWindow,
+    QSplitter,
+    QStackedWidget,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app import actions
 from app.look import LOOKS, Look, palette, style_sheet
@@ -202,7 +210,8 @@ class Window(QMainWindow):
         else:
             self.worksheets.set_habit(habit)
         self._draw_line()
-        self.findings.show_findings(evaluation.findings, habit, self._piece())
+        piece = self._piece()
+        self.findings.show_findings(evaluation.findings, habit, piece, evaluation.at(piece or ""))
         asked = needs(design)
         self._needs.show_needs(asked)
         self._needs.setVisible(bool(asked))
@@ -210,7 +219,9 @@ class Window(QMainWindow):
         low, high = bank.lowest_voltage, bank.highest_voltage
         nominal = bank.voltage or 48.0
         self.strip.set_ranges(
-            {"battery": (float(low or nominal * 0.85), float(high or nominal * 1.3))}, session.conditions, habit
+            {"battery": (float(low or nominal * 0.85), float(high or nominal * 1.3))},
+            session.conditions,
+            habit,
         )
 
     @property

@@ -25,7 +25,12 @@ SELECTABLE = Qt.TextInteractionFlag.TextSelectableByMouse | Qt.TextInteractionFl
 def math_html(text: str, names: frozenset[str]) -> str:
     """A formula's text as rich text: names in italics, what follows their ``_`` lowered, powers raised."""
     text = POWER.sub(lambda match: f"\x01{match[1] or match[2]}\x02", text)
-    html = WORD.sub(lambda match: _name(match[0]) if match[0] in names else escape(match[0]), _safe(text))
+    known = "|".join(re.escape(name) for name in sorted(names, key=len, reverse=True))
+    html = (
+        re.sub(rf"(?<!\w)(?:{known})(?!\w)", lambda match: _name(match[0]), _safe(text))
+        if known
+        else _safe(text)
+    )
     return html.replace("\x01", "<sup>").replace("\x02", "</sup>").replace(" - ", " − ")
 
 
@@ -47,7 +52,7 @@ def _safe(text: str) -> str:
 def _name(name: str) -> str:
     base, _, lowered = name.partition("_")
     if not lowered or len(base) > 1:
-        return f"<i>{name.replace('_', ' ')}</i>"
+        return f"<i>{name}</i>"
     return f"<i>{base}</i><sub>{lowered}</sub>"
 
 
@@ -65,19 +70,21 @@ def worked_html(worked: Worked, habit: str, look: Look, *, title: bool = True) -
                 parts.append(_line(f"<b>{body}</b>", serif=True, indent=20, hang=16))
             else:
                 parts.append(_line(body, serif=True, indent=20, hang=16, colour=look.soft))
-            continue
-        left = text.partition(" = ")[0]
-        if left in names or after.startswith("  = "):
+        elif text.partition(" = ")[0] in names or after.startswith("  = "):
+            left = text.partition(" = ")[0]
             parts.append(_line(math_html(text, names), serif=True, above=6, hang=20))
-        else:
-            parts.append(_line(_output(text), above=4, hang=20))
+        else:  # an input before the formulas, or an output after them that no formula gives
+            parts.append(_line(_named(text, names, bold=bool(left)), above=4, hang=20))
     parts.append(_line(escape(source), above=8, colour=look.soft, size=look.small))
     return "".join(parts)
 
 
-def _output(text: str) -> str:
+def _named(text: str, names: frozenset[str], *, bold: bool) -> str:
+    """An input or output with its title; a symbol behind the title stands in its letters."""
     left, _, right = text.rpartition(" = ")
-    return f"{escape(left)} = <b>{escape(right)}</b>"
+    title, comma, symbol = left.rpartition(", ")
+    written = f"{escape(title)}, {_name(symbol)}" if comma and symbol in names else escape(left)
+    return f"{written} = <b>{escape(right)}</b>" if bold else f"{written} = {escape(right)}"
 
 
 def _line(
