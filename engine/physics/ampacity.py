@@ -232,6 +232,7 @@ def _sizes(rules: str, material: str, insulation: float, conductors: int, method
     return tuple(sorted(parse_size(name) for name in printed))
 
 
+@lru_cache(maxsize=4096)
 def terminal_base(
     rules: Family,
     size: Size,

@@ -116,7 +116,7 @@ def _check(name: str, capacity: float, need: float) -> Check:
 
 
 class WireForCircuit(NamedTuple):
-    """The least size, its derated ampacity, and the check that the next size down fails by most.
+    """The least size, its derated ampacity, and the check that the next size down fails first.
 
     Then what it was held against: the least rating with its factor, the standard device, the terminal's
     temperature and what the size carries in that column [A, 1, A, degC, A].
@@ -268,8 +268,5 @@ def _any_size(rules: Family) -> Size:
 
 
 def governing(checks: tuple[Check, ...]) -> str:
-    """The failed check with the least capacity for its need; ``smallest`` where there is none."""
-    failed = [check for check in checks if not check.ok]
-    if not failed:
-        return "smallest"
-    return min(failed, key=lambda check: check.capacity / check.need).name
+    """The first check that fails, in the order in which a person goes through them; else ``smallest``."""
+    return next((check.name for check in checks if not check.ok), "smallest")
