@@ -85,7 +85,7 @@ def _inputs(worked: Worked, habit: str) -> list[str]:
 def _both(value: Any, unit: str, habit: str) -> str:
     """A value in the user's habit, and in metric units behind it where these differ."""
     text, metric = value_text(value, unit, habit), value_text(value, unit, "metric")
-    same = text == metric or (unit == "1/K" and text.replace("°C", "K") == metric)
+    same = text == metric or (unit.endswith("/K") and text.replace("°C", "K") == metric)
     return text if same else f"{text} ({metric})"
 
 

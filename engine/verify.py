@@ -18,7 +18,9 @@ from engine.worksheet import Output, Worksheet
 from engine.worksheet_text import run, value_json
 
 KEYS = {"id", "worksheet", "inputs", "expected", "within", "source", "how", "notes"}
+BARE = ("", "1", "%")  # units whose values are plain numbers
 RELATIVE = 1e-9
+ROUNDING = 1e-12  # of a value, so that one on the edge of its tolerance is within
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,18 +59,19 @@ def read(text: str, name: str) -> tuple[Case, ...]:
     """Read a case file; raises ``Problems`` with everything that is malformed in it."""
     try:
         data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+    except (tomllib.TOMLDecodeError, RecursionError) as error:
         raise Problems((Problem(name, str(error), "a TOML file of [[case]] tables"),)) from error
     rows = data.get("case")
     if not isinstance(rows, list) or not rows or set(data) - {"case"}:
-        raise Problems((Problem(name, ", ".join(data) or "an empty file", "[[case]] tables only"),))
+        raise Problems((Problem(name, ", ".join(data) or "no case", "[[case]] tables, nothing else"),))
     problems: list[Problem] = []
     cases: list[Case] = []
     for number, row in enumerate(rows, 1):
         found = _faults(row, f"{name}: case {number}")
         problems += found
         if not found:
-            source = from_mapping({**row["source"], "how": row["how"]})
+            named = row["source"] if isinstance(row["source"], dict) else {"title": row["source"]}
+            source = from_mapping({**named, "how": row["how"]})
             cases.append(
                 Case(
                     row["id"],
@@ -94,14 +97,29 @@ def _faults(row: Any, where: str) -> list[Problem]:
     for key in ("id", "worksheet", "how"):
         if not isinstance(row.get(key), str):
             faults.append(Problem(f"{where}.{key}", repr(row.get(key)), "a text"))
-    for key in ("inputs", "expected", "source", "within"):
-        if not isinstance(row.get(key, {} if key == "within" else None), dict):
-            faults.append(Problem(f"{where}.{key}", repr(row.get(key)), "a table"))
-    if not faults and not isinstance(row["source"].get("title"), str):
-        faults.append(Problem(f"{where}.source.title", repr(row["source"].get("title")), "a text"))
+    for key in ("inputs", "expected", "within"):
+        table = row.get(key, {} if key == "within" else None)
+        if not isinstance(table, dict):
+            faults.append(Problem(f"{where}.{key}", repr(table), "a table"))
+            continue
+        faults += [
+            Problem(f"{where}.{key}.{name}", str(value), "a text, a finite number, yes or no, or a list")
+            for name, value in table.items()
+            if not _is_plain(value)
+        ]
+    source = row.get("source")
+    if not isinstance(source.get("title") if isinstance(source, dict) else source, str):
+        faults.append(Problem(f"{where}.source", repr(source), "a text, or a table with a title"))
     if not faults and not row["expected"]:
         faults.append(Problem(f"{where}.expected", "nothing", "at least one output"))
     return faults
+
+
+def _is_plain(value: Any) -> bool:
+    """Whether a value of a case is one that a worksheet could take or give; dates, tables and NaN are not."""
+    if isinstance(value, list):
+        return all(_is_plain(element) for element in value)
+    return isinstance(value, str | int) or (isinstance(value, float) and math.isfinite(value))
 
 
 def verify(cases: tuple[Case, ...]) -> tuple[Row, ...]:
@@ -116,7 +134,7 @@ def _compare(case: Case) -> list[Row]:
     try:
         outputs = run(sheet, case.inputs).outputs
     except Problems as error:
-        return _missed(case, str(error))
+        return _missed(case, "; ".join(str(problem) for problem in error.problems))
     return [_row(case, sheet, name, outputs) for name in case.expected]
 
 
@@ -149,6 +167,8 @@ def _agree(output: Output, got: Any, expected: Any, within: Any) -> bool:
         return len(spread) == len(expected) and all(
             _agree(output, *three) for three in zip(got, expected, spread, strict=True)
         )
+    if got is None:
+        return bool(expected == "none")
     if isinstance(got, bool) or isinstance(expected, bool):
         return got is expected
     if hasattr(got, "text") and not isinstance(got, float):
@@ -157,15 +177,14 @@ def _agree(output: Output, got: Any, expected: Any, within: Any) -> bool:
         target = _number(output, expected)
         if target is None:
             return False
-        return abs(got - target) <= (
-            RELATIVE * abs(target) if within is None else _spread(output, within) * (1 + 1e-12)
-        )
+        most = RELATIVE * abs(target) if within is None else _spread(output, within)
+        return bool(abs(got - target) <= most + ROUNDING * abs(target))
     return bool(got == expected)
 
 
 def _number(output: Output, value: Any) -> float | None:
     if isinstance(value, int | float):
-        if output.unit not in ("", "1"):
+        if output.unit not in BARE:
             raise UnitError(str(value), units.describe(output.unit))
         return float(value)
     return float(units.parse(value, output.unit or "1")) if isinstance(value, str) else None
@@ -173,7 +192,7 @@ def _number(output: Output, value: Any) -> float | None:
 
 def _spread(output: Output, within: Any) -> float:
     """A tolerance in the output's unit; for a temperature it is a difference."""
-    if isinstance(within, int | float) and output.unit in ("", "1"):
+    if isinstance(within, int | float) and output.unit in BARE:
         spread = float(within)
     else:
         spread = float(units.parse(str(within), "K" if output.unit == "degC" else output.unit or "1"))
