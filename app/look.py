@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 
 from PySide6.QtGui import QColor, QFont, QPalette
 
+from app.places import assets
 from engine.finding import Signal, Status
 
 GRID = 4
@@ -141,6 +142,11 @@ def palette(look: Look) -> QPalette:
     return made
 
 
+def _arrow(look: Look) -> str:
+    """The picture of a combo's arrow in a look's ink; a style sheet takes it from a file only."""
+    return (assets() / f"arrow_{'dark' if look.name == 'dark' else 'light'}.svg").as_posix()
+
+
 def style_sheet(look: Look) -> str:
     """The window's style sheet."""
     return f"""
@@ -161,6 +167,8 @@ def style_sheet(look: Look) -> str:
     QLineEdit[default="true"], QComboBox[default="true"] {{ color: {look.soft}; }}
     QLineEdit[bad="true"] {{ border: 2px solid {look.fails}; }}
     QLineEdit[lit="true"], QComboBox[lit="true"] {{ border: 2px solid {look.sun}; }}
+    QComboBox::drop-down {{ border: none; width: 18px; }}
+    QComboBox::down-arrow {{ image: url({_arrow(look)}); width: 9px; height: 6px; }}
     QComboBox QAbstractItemView {{ background: {look.sheet}; color: {look.ink}; }}
     QPushButton, QToolButton {{
         background: {look.sheet}; border: 1px solid {look.hairline}; border-radius: 4px; padding: 4px 10px; }}

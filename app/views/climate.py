@@ -9,6 +9,7 @@ from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent, QPen, QP
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.look import LIGHT, Look, font
+from app.views.axis import Axis, nice_step
 from engine import units
 
 MONTHS = "JFMAMJJASOND"
@@ -68,12 +69,14 @@ class ClimateView(QWidget):
         metrics = QFontMetricsF(small)
         bottom = top + ROW * len(self._marks)
         painter.setFont(small)
-        step = 20 if high - low > 60 else 10
-        for t in range(int(low // step + 1) * step, int(high) + 1, step):
+        ends = (float(units.convert(low, "degC", self._habit)), float(units.convert(high, "degC", self._habit)))
+        step = nice_step(ends[1] - ends[0], 6)
+        for shown in Axis(*ends, step, 0, 1).ticks():
+            t = float(units.unconvert(shown, "degC", self._habit))
             painter.setPen(QPen(QColor(look.hairline), 1))
             painter.drawLine(QPointF(x(t), top), QPointF(x(t), bottom))
             painter.setPen(QColor(look.soft))
-            text = units.show(float(t), "degC", self._habit)
+            text = units.show(t, "degC", self._habit)
             painter.drawText(QPointF(x(t) - metrics.horizontalAdvance(text) / 2, bottom + 16), text)
         for row, (name, temperature, decides) in enumerate(self._marks):
             y = top + ROW * row + ROW / 2
