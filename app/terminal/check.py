@@ -162,7 +162,7 @@ def _summary(evaluation: Evaluation) -> Iterator[str]:
     design, family = evaluation.design, evaluation.family
     name = design.about.name or "Site without a name"
     invented = ", an invented example" if design.about.invented else ""
-    yield f"{name}{invented}: judged by {family.name} ({family.title}, {family.edition})."
+    yield _wrapped(f"{name}{invented}: judged by {family.name} ({family.title}, {family.edition}).")
     taken = dict.fromkeys(f"{item.title} {item.text}" for item in assumed(evaluation))
     if taken:
         yield _wrapped(f"Assumed where nothing was entered: {'; '.join(taken)}.")

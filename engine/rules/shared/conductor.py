@@ -64,7 +64,7 @@ def conductor(case: Case) -> Iterator[Finding]:
             unit=worst.unit,
             margin=_room(worst),
             source=case.family.clause(CLAUSES.get(worst.name, "conductor_ampacity")),
-            steps=steps(circuit.steps, "current", "conductor", "device_largest"),
+            steps=steps(circuit.steps, "current", "ampacity", "conductor", "device_largest"),
         )
 
 
@@ -182,4 +182,36 @@ def terminal_size(case: Case) -> Iterator[Finding]:
             value=circuit.conductor.text,
             limit=largest.text,
             source=case.family.clause("terminals"),
+        )
+
+
+def earthing_size(case: Case) -> Iterator[Finding]:
+    """An earthing conductor that the designer fixed, against the least that clears a fault."""
+    source = case.family.clause("equipment_earthing")
+    for circuit in case.circuits.values():
+        where = _where(circuit)
+        fixed = case.design.circuit(circuit.id).earthing
+        if fixed is None:
+            continue
+        if circuit.earthing is None:
+            title = f"{circuit.title}: not known which earthing conductor it needs"
+            yield unknown("earthing-size", where, title, circuit.missing, source, Signal.WARNING)
+            continue
+        bad = over(circuit.earthing.area_mm2, fixed.area_mm2)
+        yield Finding(
+            rule="earthing-size",
+            where=where,
+            field=f"{where}.earthing",
+            status=Status.FAILS if bad else Status.MEETS,
+            signal=Signal.WARNING if bad else Signal.NONE,
+            title=f"{circuit.title}: earthing conductor {fixed.text}, needs {circuit.earthing.text}",
+            remedy="A larger earthing conductor: this one may not let the device clear a fault."
+            if bad
+            else "",
+            value=circuit.earthing.area_mm2,
+            limit=fixed.area_mm2,
+            unit="mm^2",
+            margin=room_below(circuit.earthing.area_mm2, fixed.area_mm2),
+            source=source,
+            steps=steps(circuit.steps, "earthing"),
         )

@@ -8,7 +8,9 @@ from engine.finding import Finding, Signal, Status
 from engine.rules.judging import Case, needed, over, room_below, steps, unknown
 from engine.sources import COMMON_PRACTICE
 
+EVEN = 0.05  # running voltages of parallel strings may differ by this share (IEC 62548, from memory)
 LEAST_LOSS_STEP = 2.0  # array nominal over battery nominal (common practice): 48 V on 24 V
+RUNNING = ("module", "modules", "vmp")
 
 
 def controller_output(case: Case) -> Iterator[Finding]:
@@ -108,4 +110,38 @@ def nominal_step(case: Case) -> Iterator[Finding]:
             unit="1",
             source=COMMON_PRACTICE,
             steps=steps(controller.steps, "nominal_step", "conversion"),
+        )
+
+
+def mixed_strings(case: Case) -> Iterator[Finding]:
+    """Arrays on one controller share one voltage: uneven ones pull each other off their best point."""
+    for controller in case.controllers.values():
+        if len(controller.arrays) < 2:
+            continue
+        where = f"controllers.{controller.controller}"
+        arrays = [case.arrays[id] for id in controller.arrays]
+        volts = [array.running_standard for array in arrays if array.running_standard is not None]
+        if len(volts) < len(arrays):
+            title = f"Not known whether the arrays on {controller.label} run at one voltage"
+            missing = (item for array in arrays for item in needed(array.missing, *RUNNING))
+            yield unknown("mixed-strings", where, title, missing, COMMON_PRACTICE)
+            continue
+        low, high = min(volts), max(volts)
+        apart = (high - low) / high
+        uneven = over(apart, EVEN)
+        yield Finding(
+            rule="mixed-strings",
+            where=where,
+            field=f"arrays.{controller.arrays[0]}.modules",
+            status=Status.MARGINAL if uneven else Status.MEETS,
+            title=(
+                f"{controller.label}: its arrays run at {case.show(low, 'V')} to {case.show(high, 'V')}, "
+                f"{case.show(apart, '%')} apart"
+            ),
+            remedy="Equal strings on one controller, or a controller for each array." if uneven else "",
+            value=apart,
+            limit=EVEN,
+            unit="%",
+            margin=room_below(apart, EVEN),
+            source=COMMON_PRACTICE,
         )
