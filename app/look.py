@@ -178,11 +178,13 @@ def style_sheet(look: Look) -> str:
     QPushButton:disabled, QToolButton:disabled {{ color: {look.faint}; }}
     QMenuBar, QMenu {{ background: {look.sheet}; }}
     QMenu::item:selected, QMenuBar::item:selected {{ background: {look.hairline}; }}
-    QToolTip {{ background: {look.sheet}; color: {look.ink}; border: 1px solid {look.hairline}; padding: 4px; }}
+    QToolTip {{
+        background: {look.sheet}; color: {look.ink}; border: 1px solid {look.hairline}; padding: 4px; }}
     QSplitter::handle {{ background: {look.paper}; }}
     QScrollBar:vertical {{ background: transparent; width: 10px; margin: 0; }}
     QScrollBar:horizontal {{ background: transparent; height: 10px; margin: 0; }}
-    QScrollBar::handle {{ background: {look.hairline}; border-radius: 4px; min-height: 24px; min-width: 24px; }}
+    QScrollBar::handle {{
+        background: {look.hairline}; border-radius: 4px; min-height: 24px; min-width: 24px; }}
     QScrollBar::add-line, QScrollBar::sub-line {{ width: 0; height: 0; }}
     QHeaderView::section {{ background: {look.sheet}; color: {look.soft}; border: none; padding: 4px; }}
     """

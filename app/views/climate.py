@@ -69,9 +69,8 @@ class ClimateView(QWidget):
         metrics = QFontMetricsF(small)
         bottom = top + ROW * len(self._marks)
         painter.setFont(small)
-        ends = (float(units.convert(low, "degC", self._habit)), float(units.convert(high, "degC", self._habit)))
-        step = nice_step(ends[1] - ends[0], 6)
-        for shown in Axis(*ends, step, 0, 1).ticks():
+        ends = [float(units.convert(end, "degC", self._habit)) for end in (low, high)]
+        for shown in Axis(*ends, nice_step(ends[1] - ends[0], 6), 0, 1).ticks():
             t = float(units.unconvert(shown, "degC", self._habit))
             painter.setPen(QPen(QColor(look.hairline), 1))
             painter.drawLine(QPointF(x(t), top), QPointF(x(t), bottom))
