@@ -59,14 +59,15 @@ class ClimateView(QWidget):
         known = [t for _, t, _ in self._marks if t is not None]
         low = min([-10.0, *known]) - 8
         high = max([40.0, *known]) + 8
-        names = 128.0
+        small = font(look, look.small)
+        metrics = QFontMetricsF(small)
+        names = max((metrics.horizontalAdvance(told) for _, _, told in self._marks), default=0.0) + 24
+        names = min(names, width * 0.5)
         start, span = left + names, width - names - 8
 
         def x(t: float) -> float:
             return start + (t - low) / (high - low) * span
 
-        small = font(look, look.small)
-        metrics = QFontMetricsF(small)
         bottom = top + ROW * len(self._marks)
         painter.setFont(small)
         ends = [float(units.convert(end, "degC", self._habit)) for end in (low, high)]
@@ -81,50 +82,29 @@ class ClimateView(QWidget):
             y = top + ROW * row + ROW / 2
             painter.setFont(font(look))
             painter.setPen(QColor(look.ink))
-            painter.drawText(QRectF(left, y - 12, names - 8, 24), Qt.AlignmentFlag.AlignVCenter, name)
+            painter.drawText(QPointF(left, y - 2), name)
             painter.setFont(small)
-            self._mark(painter, row, y, temperature, decides, x, start, start + span)
+            painter.setPen(QColor(look.soft))
+            told = metrics.elidedText(decides, Qt.TextElideMode.ElideRight, names - 12)
+            painter.drawText(QPointF(left, y + look.small + 2), told)
+            if temperature is None:
+                painter.drawText(QPointF(start, y + 4), "not entered")
+            else:
+                self._mark(painter, y, temperature, x(temperature), start + span)
         return bottom + 16
 
-    def _mark(
-        self,
-        painter: QPainter,
-        row: int,
-        y: float,
-        temperature: float | None,
-        decides: str,
-        x: object,
-        start: float,
-        end: float,
-    ) -> None:
+    def _mark(self, painter: QPainter, y: float, temperature: float, place: float, end: float) -> None:
         look = self._look
-        metrics = QFontMetricsF(painter.font())
-        if temperature is None:
-            painter.setPen(QColor(look.soft))
-            painter.drawText(QPointF(start, y + 4), f"not entered: {decides}")
-            return
-        assert callable(x)
-        place = x(temperature)
-        cold = temperature < 25
         painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(QColor(look.water if cold else look.sun if temperature > 25 else look.ink))
-        painter.drawPolygon(
-            QPolygonF(
-                [QPointF(place, y - 7), QPointF(place + 6, y), QPointF(place, y + 7), QPointF(place - 6, y)]
-            )
+        painter.setBrush(
+            QColor(look.water if temperature < 25 else look.sun if temperature > 25 else look.ink)
         )
+        corners = ((0, -7), (6, 0), (0, 7), (-6, 0))
+        painter.drawPolygon(QPolygonF([QPointF(place + dx, y + dy) for dx, dy in corners]))
         text = units.show(temperature, "degC", self._habit)
-        wide = f"{text}: {decides}"
-        room = end - place - 12
+        wide = QFontMetricsF(painter.font()).horizontalAdvance(text)
         painter.setPen(QColor(look.ink))
-        if metrics.horizontalAdvance(wide) <= room:
-            painter.drawText(QPointF(place + 12, y + 4), wide)
-        elif metrics.horizontalAdvance(wide) <= place - start - 12:
-            painter.drawText(QPointF(place - 12 - metrics.horizontalAdvance(wide), y + 4), wide)
-        else:
-            painter.drawText(
-                QPointF(place + 12, y + 4), metrics.elidedText(wide, Qt.TextElideMode.ElideRight, room)
-            )
+        painter.drawText(QPointF(place + 12 if place + 12 + wide <= end else place - 12 - wide, y + 4), text)
 
     def _months(self, painter: QPainter, left: float, top: float, width: float) -> None:
         look = self._look
