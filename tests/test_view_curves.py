@@ -186,7 +186,7 @@ def test_that_a_label_by_a_point_stays_in_the_plot_and_off_other_labels(
 ) -> None:
     plot, other = QRectF(0, 0, 400, 200), QRectF(150, 60, 120, 40)
     found = free_box(QPointF(x, y), (wide, 14), plot, [other], [])
-    assert found is None or (plot.contains(found) and not found.intersects(other))
+    assert found is None or (plot.contains(found[1]) and not found[1].intersects(other))
 
 
 def test_that_the_held_curve_and_the_current_limit_change_the_picture(view: CurvesView) -> None:

@@ -104,10 +104,11 @@ def free_box(
     taken: Sequence[QRectF],
     lines: Sequence[tuple[Line, float]],
     uprights: Sequence[float] = (),
-) -> QRectF | None:
+) -> tuple[float, QRectF] | None:
     """A box for a label by a point, inside the plot and off what is taken; ``None`` where there is none.
 
-    Of those, the one that crosses least of the lines (each with its weight) and uprights and is nearest.
+    Of those, the one that crosses least of the lines (each with its weight) and uprights and is nearest, with
+    what it costs: below 1 it crosses nothing, or only a fraction of a weight.
     """
     wide, high = size
     best: tuple[float, QRectF] | None = None
@@ -130,4 +131,4 @@ def free_box(
                 best = (cost, box)
         if best is not None and best[0] < (reach + 6) / 20:
             break
-    return best[1] if best is not None else None
+    return best

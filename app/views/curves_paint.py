@@ -11,7 +11,7 @@ from app.look import Look
 from app.views.axis import figure
 from app.views.curves_layout import Line, Scales, free_box, line, reading
 from app.views.label_room import Spot, Want, place_labels
-from app.views.lettering import blend, letters
+from app.views.lettering import Letters, blend, letters
 from engine import units
 from engine.sections.results import ArrayLook
 
@@ -215,31 +215,39 @@ def _limit_labels(painter: QPainter, shown: Shown, to: Scales, box: QRectF, look
 def _labels(
     painter: QPainter, shown: Shown, to: Scales, box: QRectF, look: Look, curves: list[tuple[Line, float]]
 ) -> None:
-    """The points' values and the curves' names, each where nothing else is."""
+    """The points' values and the curves' names, where nothing else is; a long text gives way to a short."""
     source, held = shown.look, shown.held
     assert source is not None
     bold, small = letters(look, bold=True), letters(look, look.small)
     taken = [_dot(to, item) for item in (source, held) if item is not None and item.volts.size]
     at = to.current_at(source.voltage, source.current)
-    wanted = [(at, point_text(source, shown.habit), bold, look.ink)]
+    wanted: list[tuple[QPointF, tuple[str, ...], Letters, str]] = []
+    wanted.append((at, (point_text(source, shown.habit),), bold, look.ink))
     if held is not None and held.volts.size:
         ghost = to.current_at(held.voltage, held.current)
-        wanted.append((ghost, f"held {point_text(held, shown.habit)}", small, look.soft))
+        watts = units.show(held.power, "W", shown.habit, 3)
+        said = (f"held {point_text(held, shown.habit)}", f"held {watts}")
+        wanted.append((ghost, said, small, look.soft))
     if source.state == "current limit" and source.power > 0:
         amps = units.show(source.output_current, "A", shown.habit, 3)
         end = to.power_at(source.voltage, source.power)
-        wanted.append((end, f"{amps} limit", small, look.ink))
+        wanted.append((end, (f"{amps} limit",), small, look.ink))
     if source.best_power > 0:
         first = to.volts.low + 0.02 * (to.volts.high - to.volts.low)
         start = to.current_at(first, reading(source.volts, source.amps, first))
-        wanted.append((start, "current", small, look.soft))
+        wanted.append((start, ("current",), small, look.soft))
         half = to.volts.low + 0.5 * (source.best_voltage - to.volts.low)
         ramp = to.power_at(half, reading(source.volts, source.watts, half))
-        wanted.append((ramp, "power", small, look.soft))
+        wanted.append((ramp, ("power",), small, look.soft))
     uprights = [to.volts.at(limit) for limit in (shown.start, shown.operating) if limit is not None]
-    for point, text, type, colour in wanted:
+    for point, texts, type, colour in wanted:
         within = box if box.adjusted(-9, -9, 9, 9).contains(point) else QRectF()
-        found = free_box(point, (type.width(text), type.height), within, taken, curves, uprights)
-        if found is not None:
-            taken.append(found)
-            type.draw(painter, found.left(), found.center().y(), text, colour)
+        best: tuple[float, QRectF, str] | None = None
+        for text in texts:
+            found = free_box(point, (type.width(text), type.height), within, taken, curves, uprights)
+            if found is not None and (best is None or found[0] < best[0] - 0.5):
+                best = (*found, text)
+        if best is not None:
+            _, spot, text = best
+            taken.append(spot)
+            type.draw(painter, spot.left(), spot.center().y(), text, colour)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import (
@@ -37,6 +38,20 @@ SPAN_WORDS = {
     "running": "running",
     "open": "open circuit",
 }
+
+
+@lru_cache(maxsize=256)
+def told(lane: Lane, habit: str) -> str:
+    """The exact numbers of a lane in words, a line each."""
+    lines = [lane.title]
+    for span in lane.spans:
+        low, high = (units.show(volts, "V", habit, 5) for volts in (span.low, span.high))
+        lines.append(f"{SPAN_WORDS.get(span.kind, span.kind)} {low} to {high}")
+    for mark in lane.marks:
+        status = status_of(mark.status)
+        word = f" ({mark_word(status)})" if status is not None else ""
+        lines.append(f"{mark.text or mark.kind}: {units.show(mark.at, 'V', habit, 5)}{word}")
+    return "\n".join([*lines, lane.empty] if lane.empty else lines)
 
 
 class LadderView(QAbstractScrollArea):
@@ -85,7 +100,9 @@ class LadderView(QAbstractScrollArea):
             return
         self._lanes, self._habit = lanes, habit
         self._current = min(self._current, max(len(lanes) - 1, 0))
-        self.setAccessibleDescription(". ".join(self._told(lane) for lane in lanes) or NOTHING)
+        self.setAccessibleDescription(
+            ". ".join(told(lane, habit).replace("\n", ", ") for lane in lanes) or NOTHING
+        )
         self._lay_out()
 
     def _head(self) -> int:
@@ -128,7 +145,7 @@ class LadderView(QAbstractScrollArea):
             self.viewport().update()
         if isinstance(event, QHelpEvent) and event.type() == QEvent.Type.ToolTip:
             lane = self._lane_at(QPointF(event.pos()))
-            text = self._tip(self._lanes[lane]) if lane is not None else ""
+            text = told(self._lanes[lane], self._habit) if lane is not None else ""
             QToolTip.showText(event.globalPos(), text, self.viewport())
             return True
         return super().viewportEvent(event)
@@ -171,25 +188,6 @@ class LadderView(QAbstractScrollArea):
         room = self.viewport().height() - self._head() - self._foot()
         bar.setValue(round(min(max(bar.value(), (lane + 1) * pitch - room), lane * pitch)))
         self.viewport().update()
-
-    # Words
-
-    def _told(self, lane: Lane) -> str:
-        return self._tip(lane).replace("\n", ", ")
-
-    def _tip(self, lane: Lane) -> str:
-        """The exact numbers of a lane, a line each."""
-        lines = [lane.title]
-        for span in lane.spans:
-            low, high = (units.show(volts, "V", self._habit, 5) for volts in (span.low, span.high))
-            words = SPAN_WORDS.get(span.kind, span.kind)
-            lines.append(f"{words} {low} to {high}")
-        for mark in lane.marks:
-            volts = units.show(mark.at, "V", self._habit, 5)
-            status = status_of(mark.status)
-            word = f" ({mark_word(status)})" if status is not None else ""
-            lines.append(f"{mark.text or mark.kind}: {volts}{word}")
-        return "\n".join([*lines, lane.empty] if lane.empty else lines)
 
     # Painting
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from app.look import Look
 from app.views.axis import Axis, from_zero
@@ -141,6 +142,7 @@ def fit_title(title: str, type: Letters, room: float) -> str:
     return type.fit(title, room)
 
 
+@lru_cache(maxsize=512)
 def _row(lane: Lane, middle: float, axis: Axis, look: Look, width: float) -> Row:
     title = fit_title(lane.title, letters(look), axis.start - SIDE - 2 * PAD)
     small, bold = letters(look, look.small), letters(look, look.small, bold=True)
