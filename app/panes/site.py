@@ -57,10 +57,10 @@ class SitePane(Pane):
         site = self._session.design.site
         self._climate.show_climate(
             (
-                ("Record low", site.record_low, "decides whether a controller survives"),
-                ("Design low", site.design_low, "decides the voltage class"),
-                ("Test conditions", 25.0, "the data sheets' cell temperature"),
-                ("Design high", site.design_high, "decides starting and ampacity"),
+                ("Record low", site.record_low, "the controller's survival"),
+                ("Design low", site.design_low, "the voltage class"),
+                ("Test conditions", 25.0, "data sheets' cell"),
+                ("Design high", site.design_high, "starting and ampacity"),
             ),
             site.sun or (),
             self._session.habit,

@@ -71,7 +71,9 @@ class ClimateView(QWidget):
         bottom = top + ROW * len(self._marks)
         painter.setFont(small)
         ends = [float(units.convert(end, "degC", self._habit)) for end in (low, high)]
-        for shown in Axis(*ends, nice_step(ends[1] - ends[0], 6), 0, 1).ticks():
+        widest = metrics.horizontalAdvance(units.show(-40.0, "degC", self._habit)) + 12
+        most = max(2, min(6, int(span / widest)))
+        for shown in Axis(ends[0], ends[1], nice_step(ends[1] - ends[0], most), 0, 1).ticks():
             t = float(units.unconvert(shown, "degC", self._habit))
             painter.setPen(QPen(QColor(look.hairline), 1))
             painter.drawLine(QPointF(x(t), top), QPointF(x(t), bottom))
