@@ -29,7 +29,7 @@ class SitePane(Pane):
         self._site = Form(session, "Place and climate")
         self._read = QPushButton("Design temperatures from a weather file…")
         self._read.setToolTip(
-            "Reads the DESIGN CONDITIONS line of an EPW weather file: mean yearly extremes and the 50-year low."
+            "Reads the DESIGN CONDITIONS line of an EPW weather file: mean extremes and the 50-year low."
         )
         self._read.clicked.connect(self._ask_file)
         self._said = QLabel()

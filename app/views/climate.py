@@ -14,6 +14,7 @@ from engine import units
 
 MONTHS = "JFMAMJJASOND"
 ROW = 44
+TEMPERATURE_STEPS = (1.0, 2.0, 4.0, 5.0, 10.0)
 
 
 class ClimateView(QWidget):
@@ -73,7 +74,9 @@ class ClimateView(QWidget):
         ends = [float(units.convert(end, "degC", self._habit)) for end in (low, high)]
         widest = metrics.horizontalAdvance(units.show(-40.0, "degC", self._habit)) + 12
         most = max(2, min(6, int(span / widest)))
-        for shown in Axis(ends[0], ends[1], nice_step(ends[1] - ends[0], most), 0, 1).ticks():
+        for shown in Axis(
+            ends[0], ends[1], nice_step(ends[1] - ends[0], most, TEMPERATURE_STEPS), 0, 1
+        ).ticks():
             t = float(units.unconvert(shown, "degC", self._habit))
             painter.setPen(QPen(QColor(look.hairline), 1))
             painter.drawLine(QPointF(x(t), top), QPointF(x(t), bottom))
