@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
 )
 
 from app import actions
-from app.look import LOOKS, Look, palette, style_sheet
+from app.look import LOOKS, palette, style_sheet
 from app.pane import Pane, sheet
 from app.panes.site import SitePane
 from app.panes.sources import SourcesPane
@@ -30,14 +30,15 @@ from app.views.line import LineView
 from app.views.needs import NeedsView
 from engine import module_table
 from engine.design import Array, Design
-from engine.edit import set_fields
 from engine.edit import add as add_record
+from engine.edit import set_fields
 from engine.needs import needs
 from engine.problems import Problems
 from engine.sections import live
 
 PLACES = (("site", "Site"), ("sources", "Sources"), ("worksheets", "Worksheets"))
 FINDINGS_WIDTH = 332
+NOTES = 4  # findings told in a piece's tooltip
 
 
 class Window(QMainWindow):
@@ -77,6 +78,7 @@ class Window(QMainWindow):
         column.addLayout(head)
         self.line = LineView()
         self.line.set_places(PLACES)
+        self.line.set_notes(self._notes)
         frame, inside = sheet()
         inside.setContentsMargins(4, 4, 4, 4)
         inside.addWidget(self.line)
@@ -218,6 +220,7 @@ class Window(QMainWindow):
         bank = design.bank
         low, high = bank.lowest_voltage, bank.highest_voltage
         nominal = bank.voltage or 48.0
+        self.strip.set_sources({"sun"} if design.arrays else set())
         self.strip.set_ranges(
             {"battery": (float(low or nominal * 0.85), float(high or nominal * 1.3))},
             session.conditions,
@@ -233,6 +236,10 @@ class Window(QMainWindow):
 
     def _piece(self) -> str | None:
         return self.session.selected or None
+
+    def _notes(self, path: str) -> tuple[str, ...]:
+        """What the tooltip of a piece adds: the worst of its findings."""
+        return tuple(finding.title for finding in self.session.evaluation.at(path)[:NOTES])
 
     def _draw_line(self) -> None:
         session = self.session

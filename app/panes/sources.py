@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QComboBox, QLabel, QPushButton, QSplitter, QVBoxLayout, QWidget
-from PySide6.QtCore import Qt
 
 from app.bind import Form
 from app.look import Look
@@ -16,7 +15,7 @@ from app.views.ladder import LadderView
 from engine import units
 from engine.design import Array, Circuit, Controller, Design, HydroTurbine, Module, WindTurbine, label
 from engine.sections import ladder, live
-from engine.sections.results import ArrayLook
+from engine.sections.results import ArrayLook, ArrayResult
 
 BATTERY_FIELDS = ("voltage", "lowest_voltage", "highest_voltage")
 CIRCUIT_FIELDS = tuple(name for name in Circuit.specs())
@@ -74,6 +73,7 @@ class SourcesPane(Pane):
     def _build_pictures(self) -> None:
         self._ladder, self._curves = LadderView(), CurvesView()
         self._ladder.piece_chosen.connect(self.piece_chosen)
+        self._ladder.axis_moved.connect(self._curves.set_axis)
         self._split = QSplitter(Qt.Orientation.Vertical)
         self._split.setChildrenCollapsible(False)
         for view in (self._ladder, self._curves):
@@ -207,6 +207,7 @@ class SourcesPane(Pane):
             controller.start if controller else None,
             habit,
             self._caption(),
+            full=_full(evaluation.arrays.get(array.id)),
         )
 
     def _held(self, id: str) -> ArrayLook | None:
@@ -253,6 +254,13 @@ def source_of(design: Design, path: str) -> str:
             if table == "controllers" and item.controller == id:
                 return f"{other}.{item.id}"
     return ""
+
+
+def _full(result: ArrayResult | None) -> tuple[float, float]:
+    """The amps and watts that an array's curves are scaled to: they stand still while the sun moves."""
+    if result is None or result.array_current is None or result.power is None:
+        return (0.0, 0.0)
+    return (result.array_current, result.power)
 
 
 def first_source(design: Design) -> str:

@@ -15,7 +15,7 @@ from PySide6.QtGui import QPolygonF
 from app.views.axis import Axis, nice_step
 
 Floats = npt.NDArray[np.float64]
-HEADROOM, POWER_HEADROOM = 1.08, 1.25  # the power curve's top stays under the current's: the two read apart
+HEADROOM, POWER_HEADROOM = 1.08, 1.5  # the power curve's top stays under the current's: the two read apart
 WATT_STEPS = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 10.0)
 FINE = 3.0  # pixels between the points of a drawn curve
 
