@@ -3,104 +3,137 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import Any
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QComboBox, QLabel, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLabel, QToolButton, QVBoxLayout, QWidget
 
-from app.fields.row import NOT_ENTERED, FieldRow
+from app.fields.cells import Cells
+from app.fields.controls import NOT_ENTERED, Choice, Choices
+from app.fields.row import FieldRow
 from app.session import Session
 from engine import edit, units
 from engine.design import label
 from engine.edit import FieldError
+from engine.entry import range_text
 from engine.fields import Spec
 
 
 class Form(QWidget):
     """A column of fields under a heading; the advanced ones are folded behind "More"."""
 
-    def __init__(self, session: Session, heading: str = "", parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+    def __init__(self, session: Session, heading: str = "") -> None:
+        super().__init__()
         self._session = session
         self._rows: dict[str, FieldRow] = {}
+        self._seen: dict[str, tuple[Any, str, Choices]] = {}
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 0, 0, 8)
         self._column.setSpacing(0)
         self.heading = QLabel(heading)
-        self.heading.setStyleSheet("font-weight: bold; padding-top: 6px;")
+        self.heading.setObjectName("heading")
         self.heading.setWordWrap(True)
         self.heading.setVisible(bool(heading))
         self._column.addWidget(self.heading)
         self._more = QToolButton()
         self._more.setText("More")
         self._more.setCheckable(True)
-        self._more.setAccessibleName(f"More fields: {heading}")
         self._more.toggled.connect(self._fold)
-        self._paths: tuple[str, ...] = ()
+        self._more.hide()
 
     def set_paths(self, owner: str, names: Iterable[str], heading: str = "") -> None:
-        """Show these fields of a record; rows are kept where nothing changed."""
+        """Show these fields of a record. Rows are kept, and bound anew where another record has the same."""
         paths = tuple(f"{owner}.{name}" if owner else name for name in names)
         if heading:
             self.heading.setText(heading)
             self.heading.show()
-        if paths != self._paths:
-            self._paths = paths
-            self._build()
+        if paths != tuple(self._rows):
+            specs = [edit.spec_of(path) for path in paths]
+            if specs == [row.spec for row in self._rows.values()]:
+                self._bind_anew(paths)
+            else:
+                self._build(paths, specs)
+            self._more.setAccessibleName(f"More fields of {self.heading.text() or 'the design'}")
         self.refresh()
 
-    def _build(self) -> None:
+    def _bind_anew(self, paths: tuple[str, ...]) -> None:
+        rows = list(self._rows.values())
+        for row, path in zip(rows, paths, strict=True):
+            row.drop()
+            row.path = path
+        self._rows, self._seen = dict(zip(paths, rows, strict=True)), {}
+
+    def _build(self, paths: tuple[str, ...], specs: list[Spec]) -> None:
         for row in self._rows.values():
+            row.committed.disconnect()
             self._column.removeWidget(row)
-            row.setParent(None)
+            row.hide()
             row.deleteLater()
         self._column.removeWidget(self._more)
-        self._rows = {}
-        specs = {path: edit.spec_of(path) for path in self._paths}
-        for advanced in (False, True):
-            if advanced and any(spec.advanced for spec in specs.values()):
-                self._column.addWidget(self._more, alignment=Qt.AlignmentFlag.AlignLeft)
-            for path, spec in specs.items():
-                if spec.advanced is advanced:
-                    row = FieldRow(path, spec, self._choices(spec))
-                    row.committed.connect(self._commit)
-                    self._rows[path] = row
-                    self._column.addWidget(row)
-        self._more.setVisible(any(spec.advanced for spec in specs.values()))
+        self._rows, self._seen = {}, {}
+        for path, spec in zip(paths, specs, strict=True):
+            row = FieldRow(path, spec, self._choices(spec))
+            row.committed.connect(self._commit)
+            row.new_asked.connect(self._new)
+            self._rows[path] = row
+        folded = [row for row in self._rows.values() if row.spec.advanced]
+        for row in self._rows.values():
+            if not row.spec.advanced:
+                self._column.addWidget(row)
+        self._column.addWidget(self._more, alignment=Qt.AlignmentFlag.AlignLeft)
+        for row in folded:
+            self._column.addWidget(row)
+        self._more.setVisible(bool(folded))
         self._fold(self._more.isChecked())
 
-    def _choices(self, spec: Spec) -> tuple[tuple[str, str], ...]:
+    def _choices(self, spec: Spec) -> Choices:
         if spec.kind == "word":
             pairs = tuple((word, word) for word in spec.words)
         elif spec.kind == "flag":
             pairs = (("yes", "yes"), ("no", "no"))
         elif spec.kind == "ref":
-            records = getattr(self._session.design, spec.to)
-            pairs = tuple((item.id, label(item)) for item in records)
+            pairs = tuple((item.id, label(item)) for item in getattr(self._session.design, spec.to))
         else:
             return ()
-        return pairs if spec.default is not None else (("", NOT_ENTERED), *pairs)
+        default = {True: "yes", False: "no", None: None}.get(spec.default, spec.default)
+        return (("", NOT_ENTERED if default is None else f"default: {default}"), *pairs)
 
-    def _fold(self, open_: bool) -> None:
-        self._more.setText("Less" if open_ else "More")
+    def _fold(self, opened: bool) -> None:
+        self._more.setText("Less" if opened else "More")
         for row in self._rows.values():
-            row.setVisible(open_ or not row.spec.advanced)
+            row.setVisible(opened or not row.spec.advanced)
 
     def refresh(self) -> None:
-        """Show the design as it stands."""
+        """Show the design as it stands; rows whose value did not change are left alone."""
         design, habit = self._session.design, self._session.habit
         for path, row in self._rows.items():
-            if row.spec.kind == "ref" and isinstance(row.control, QComboBox):
-                row.set_choices(row.control, self._choices(row.spec))
-            entered = edit.get(design, path) is not None
-            row.show_value(
-                edit.shown(design, path, habit),
-                default=not entered,
-                tip=tip(row.spec, edit.other_habit(design, path, habit), entered, habit),
-            )
+            offered = self._choices(row.spec) if row.spec.kind == "ref" else ()
+            seen, now = self._seen.get(path), (edit.get(design, path), habit, offered)
+            if seen is None or seen[0] is not now[0] or seen[1:] != now[1:]:
+                self._seen[path] = now
+                self._show(row, offered)
+
+    def _show(self, row: FieldRow, offered: Choices = (), *, taken: bool = False) -> None:
+        design, habit, path = self._session.design, self._session.habit, row.path
+        if offered and isinstance(row.control, Choice):
+            row.control.offer(offered)
+        if isinstance(row.control, Cells):
+            row.control.set_units(*(units.shown_in(u, habit) for u in (row.spec.unit, row.spec.unit2) if u))
+        entered = edit.get(design, path) is not None
+        text, typed = edit.shown(design, path, habit), edit.typed(design, path)
+        told = tip(
+            row.spec, typed if typed != text else "", edit.other_habit(design, path, habit), entered, habit
+        )
+        show = row.settle if taken else row.show_value
+        show(text, default=not entered, tip=told)
 
     def row(self, path: str) -> FieldRow | None:
         """The row of a field, if this form has it."""
         return self._rows.get(path)
+
+    def unread(self) -> tuple[str, ...]:
+        """The titles of fields where a text stands that the design does not have."""
+        return tuple(row.spec.title for row in self._rows.values() if row.pending)
 
     def go_to(self, path: str) -> bool:
         """Open what hides the field and put the hand on it."""
@@ -115,26 +148,36 @@ class Form(QWidget):
     def _commit(self, path: str, text: str) -> None:
         row = self._rows[path]
         try:
-            self._session.edit(path, text)
+            self._session.edit(path, text, drag="step" if row.stepping else "")
         except FieldError as error:
             hint = f" ({error.hint})" if error.hint else ""
-            row.show_error(f"got {error.got}, need {error.need}{hint}")
+            stays = edit.shown(self._session.design, path, self._session.habit)
+            kept = f"; {stays} stays" if stays and len(stays) < 40 else ""
+            row.show_error(f"got {error.got}, need {error.need}{hint}{kept}")
         else:
-            row.clear_error()
+            self._seen.pop(path, None)
+            self._show(row, taken=True)
+
+    def _new(self, path: str) -> None:
+        table = self._rows[path].spec.to
+        self._session.add(table, into=path)
 
 
-def tip(spec: Spec, other: str, entered: bool, habit: str) -> str:
-    """What hovering over a field says: help, the other habit's value, its range, where a default is from."""
+def tip(spec: Spec, typed: str, other: str, entered: bool, habit: str) -> str:
+    """What hovering over a field says: help, the text as typed where another is shown, the value in the other
+    habit, the range, and where a default is from."""
     parts = [spec.help] if spec.help else []
-    if other:
+    if typed:
+        parts.append(f"Typed: {typed}")
+    if other and other != typed:
         parts.append(f"= {other}")
-    if spec.kind in ("quantity", "quantities", "count"):
-        ends = [("from", spec.low), ("above", spec.above), ("to", spec.high)]
-        told = [f"{name} {units.show(end, spec.unit, habit)}" for name, end in ends if end is not None]
-        if told:
-            parts.append("Range: " + " ".join(told) + ".")
+    allowed = (
+        range_text(spec, habit) if spec.kind in ("quantity", "quantities", "count", "coefficient") else ""
+    )
+    if allowed:
+        parts.append(f"Range: {allowed}.")
     if spec.default is not None:
-        parts.append(f"Default ({spec.why})." if not entered else "Empty it to have the default back.")
-    elif not entered:
+        parts.append("Empty it to have the default back." if entered else f"Default: {spec.why}.")
+    elif not entered and spec.kind != "text":
         parts.append("Not entered: what needs it stays unknown.")
     return "\n".join(parts)

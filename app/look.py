@@ -158,14 +158,16 @@ def style_sheet(look: Look) -> str:
     #soft, #note {{ color: {look.soft}; }}
     #note {{ font-size: {look.small}px; }}
     #error {{ color: {look.fails}; font-size: {look.small}px; }}
+    #heading {{ font-weight: bold; padding-top: 8px; padding-bottom: 2px; }}
+    QLineEdit, QPlainTextEdit {{ placeholder-text-color: {look.soft}; }}
     QScrollArea, QScrollArea > QWidget > QWidget {{ background: transparent; border: none; }}
     QLineEdit, QComboBox, QSpinBox, QPlainTextEdit, QListWidget, QTreeWidget, QTableWidget {{
         background: {look.field}; border: 1px solid {look.hairline}; border-radius: 4px; padding: 3px 6px;
         selection-background-color: {look.water}; selection-color: {look.on_accent}; }}
     QLineEdit:focus, QComboBox:focus, QPlainTextEdit:focus, QListWidget:focus, QTreeWidget:focus,
     QTableWidget:focus {{ border: 2px solid {look.water}; padding: 2px 5px; }}
-    QLineEdit[default="true"], QComboBox[default="true"] {{ color: {look.soft}; }}
-    QLineEdit[bad="true"] {{ border: 2px solid {look.fails}; }}
+    QComboBox[default="true"] {{ color: {look.soft}; }}
+    QLineEdit[bad="true"], QPlainTextEdit[bad="true"], QComboBox[bad="true"] {{ border: 2px solid {look.fails}; }}
     QLineEdit[lit="true"], QComboBox[lit="true"] {{ border: 2px solid {look.sun}; }}
     QComboBox::drop-down {{ border: none; width: 18px; }}
     QComboBox::down-arrow {{ image: url({_arrow(look)}); width: 9px; height: 6px; }}

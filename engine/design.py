@@ -38,7 +38,7 @@ class About(Record):
     """The head of the file: what the design is called and how it is read."""
 
     name: str | None = text("Name")
-    story: str | None = text("Story", help="What this place is and what the system must do.")
+    story: str | None = text("Story", help="What this place is and what the system must do.", long=True)
     invented: bool | None = flag("Invented example", help="Yes for a demo or an exercise.")
     rules: str | None = word(
         "Rule family",

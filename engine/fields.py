@@ -33,7 +33,8 @@ class Spec:
     ``unit`` is the canonical unit (for ``coefficient`` the absolute alternative to 1/K; for ``points`` the
     unit of the first of each pair, ``unit2`` of the second). ``low`` and ``high`` are inclusive, ``above``
     exclusive. ``to`` names the table a ``ref`` points into. ``length`` fixes how many ``quantities``.
-    ``why`` says where a default comes from. ``advanced`` fields stand in the lower part of a form.
+    ``why`` says where a default comes from. ``advanced`` fields stand in the lower part of a form, a ``long``
+    text takes several lines.
     """
 
     name: str
@@ -51,6 +52,7 @@ class Spec:
     default: Any = None
     why: str = ""
     advanced: bool = False
+    long: bool = False
 
 
 def _field(kind: str, title: str, **more: Any) -> Any:

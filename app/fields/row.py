@@ -2,41 +2,59 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
-from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QComboBox, QGridLayout, QLabel, QLineEdit, QSizePolicy, QWidget
+from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtWidgets import QGridLayout, QLabel, QLineEdit, QPushButton, QSizePolicy, QWidget
 
+from app.fields.cells import Cells
+from app.fields.controls import NOT_ENTERED, Block, Choice, Choices, Line
+from engine.design import KEYED
 from engine.fields import Spec
 
 CONTROL_WIDTH = 148
 LIT_MS = 1600
-NOT_ENTERED = "not entered"
+MONTHS = 12
 
 
 class FieldRow(QWidget):
-    """A field's row. ``committed(path, text)`` when a person has entered something; nothing else changes it."""
+    """A field's row. ``committed(path, text)`` when a person has entered something; nothing else changes it.
+
+    While ``stepping`` a commit is one of a run of small steps. ``nothing`` stands where nothing was entered.
+    A field that points at a record offers a new one where it points at none: ``new_asked(path)``.
+    """
 
     committed = Signal(str, str)
+    new_asked = Signal(str)
 
-    def __init__(self, path: str, spec: Spec, choices: tuple[tuple[str, str], ...] = ()) -> None:
+    def __init__(self, path: str, spec: Spec, choices: Choices = ()) -> None:
         super().__init__()
         self.path, self.spec = path, spec
-        self._shown = ""
+        self.nothing = NOT_ENTERED
         self.title = QLabel(spec.title)
         self.title.setWordWrap(True)
-        self.error = QLabel()
-        self.error.setObjectName("error")
-        self.error.setWordWrap(True)
-        self.error.hide()
-        self.control = self._combo(choices) if choices else self._line()
+        self.note = QLabel()
+        self.note.setWordWrap(True)
+        self.note.hide()
+        self.control = _control(spec, choices)
         self.control.setAccessibleName(spec.title)
+        self.control.entered.connect(self._entered)
+        self.control.dropped.connect(self.clear_error)
+        if isinstance(self.control, Cells):
+            self.control.waiting.connect(self._wait)
         self.title.setBuddy(self.control)
+        layout = self._lay_out()
+        self._offer: QPushButton | None = None
+        if spec.kind == "ref":
+            self._offer = QPushButton(f"New {KEYED[spec.to].__name__.lower()}")
+            self._offer.clicked.connect(lambda: self.new_asked.emit(self.path))
+            layout.addWidget(self._offer, 1, 1)
+
+    def _lay_out(self) -> QGridLayout:
         layout = QGridLayout(self)
         layout.setContentsMargins(0, 2, 0, 2)
         layout.setHorizontalSpacing(8)
         layout.setVerticalSpacing(2)
         layout.setColumnStretch(0, 1)
-        if spec.kind in ("text", "quantities", "points"):
+        if isinstance(self.control, Cells | Block) or self.spec.kind in ("text", "quantities", "points"):
             layout.addWidget(self.title, 0, 0, 1, 2)
             layout.addWidget(self.control, 1, 0, 1, 2)
             self.control.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
@@ -45,60 +63,55 @@ class FieldRow(QWidget):
             layout.addWidget(self.title, 0, 0)
             layout.addWidget(self.control, 0, 1)
             self.control.setFixedWidth(CONTROL_WIDTH)
-        layout.addWidget(self.error, 2, 0, 1, 2)
+        layout.addWidget(self.note, 2, 0, 1, 2)
+        return layout
 
-    def _line(self) -> QLineEdit:
-        line = QLineEdit()
-        if self.spec.kind not in ("text", "quantities", "points"):
-            line.setAlignment(Qt.AlignmentFlag.AlignRight)
-        line.editingFinished.connect(self._finished)
-        line.installEventFilter(self)
-        return line
+    @property
+    def stepping(self) -> bool:
+        return self.control.stepping
 
-    def _combo(self, choices: tuple[tuple[str, str], ...]) -> QComboBox:
-        combo = QComboBox()
-        combo.activated.connect(self._activated)
-        combo.installEventFilter(self)
-        self.set_choices(combo, choices)
-        return combo
-
-    def set_choices(self, combo: QComboBox, choices: tuple[tuple[str, str], ...]) -> None:
-        """Offer ``(text to enter, text to show)`` pairs."""
-        held = [(combo.itemData(n), combo.itemText(n)) for n in range(combo.count())]
-        if held != list(choices):
-            combo.clear()
-            for value, shown in choices:
-                combo.addItem(shown, value)
+    @property
+    def pending(self) -> bool:
+        """Whether something stands here that the design does not have."""
+        return self.control.now() != self.control.shown
 
     def show_value(self, text: str, *, default: bool, tip: str) -> None:
-        """Show the design's value; a default stands in soft ink."""
-        self._shown = text
-        control = self.control
-        if isinstance(control, QComboBox):
-            place = control.findData(text)
-            if place < 0:
-                control.addItem(text or NOT_ENTERED, text)
-                place = control.count() - 1
-            control.setCurrentIndex(place)
-        elif control.text() != text:
-            control.setText(text)
-            control.setCursorPosition(0)
+        """Show a value; a default stands in soft ink. What is being typed stays, unless the value moved."""
+        self.setToolTip(tip)
+        self.control.setAccessibleDescription(tip)
+        shown = "" if default and not self._has_choice(text) else text
+        if isinstance(self.control, Line | Block):
+            self.control.setPlaceholderText(f"default: {text}" if default and text else self.nothing)
         self._mark("default", default)
+        if self._offer is not None:
+            self._offer.setVisible(not text)
+        if self.pending and shown == self.control.shown:
+            return
+        self.control.show_text(shown)
         self.clear_error()
-        control.setToolTip(tip)
-        control.setAccessibleDescription(tip)
-        self.title.setToolTip(tip)
+
+    def settle(self, text: str, *, default: bool, tip: str) -> None:
+        """Show a value after what was typed here has been taken."""
+        self.control.show_text(self.control.shown)
+        self.show_value(text, default=default, tip=tip)
+        self.clear_error()
+        if isinstance(self.control, QLineEdit) and self.control.hasFocus():
+            self.control.selectAll()
+
+    def drop(self) -> None:
+        """Let go of what is being typed and of what was said about it."""
+        self.control.show_text("")
+        self.clear_error()
 
     def show_error(self, why: str) -> None:
         """Say why the text was refused; the old value stays in the design."""
-        self.error.setText(why)
-        self.error.show()
+        self._say(why, "error")
         self._mark("bad", True)
 
     def clear_error(self) -> None:
         """The text that stands here can be read."""
         self._mark("bad", False)
-        self.error.hide()
+        self.note.hide()
 
     def light(self) -> None:
         """Take the focus and light up briefly, so that a jump is seen."""
@@ -111,32 +124,47 @@ class FieldRow(QWidget):
     def _unlit(self) -> None:
         self._mark("lit", False)
 
+    def _entered(self, text: str) -> None:
+        self.committed.emit(self.path, text)
+
+    def _wait(self, what: str) -> None:
+        self._mark("bad", False)
+        self._say(what, "note")
+
+    def _say(self, text: str, name: str) -> None:
+        if self.note.objectName() != name:
+            self.note.setObjectName(name)
+            self.note.style().unpolish(self.note)
+            self.note.style().polish(self.note)
+        self.note.setText(text)
+        self.note.show()
+
+    def _has_choice(self, text: str) -> bool:
+        """Whether a default is one of the things to choose, and has no place of its own among them."""
+        return isinstance(self.control, Choice) and self.control.findData("") < 0 <= self.control.findData(
+            text
+        )
+
     def _mark(self, name: str, on: bool) -> None:
-        if bool(self.control.property(name)) != on:
-            self.control.setProperty(name, on)
-            self.control.style().unpolish(self.control)
-            self.control.style().polish(self.control)
+        control = self.control
+        if bool(control.property(name)) == on:
+            return
+        control.setProperty(name, on)
+        if isinstance(control, Cells):
+            control.mark(name, on)
+        control.style().unpolish(control)
+        control.style().polish(control)
 
-    def _finished(self) -> None:
-        assert isinstance(self.control, QLineEdit)
-        text = self.control.text().strip()
-        if text != self._shown or self.control.property("bad"):
-            self.committed.emit(self.path, text)
 
-    def _activated(self, place: int) -> None:
-        assert isinstance(self.control, QComboBox)
-        text = str(self.control.itemData(place) or "")
-        if text != self._shown:
-            self.committed.emit(self.path, text)
-
-    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        """Escape puts the old value back; the wheel scrolls the form, never a value."""
-        if event.type() == QEvent.Type.Wheel and not self.control.hasFocus():
-            event.ignore()
-            return True
-        if isinstance(event, QKeyEvent) and event.type() == QEvent.Type.KeyPress:
-            if event.key() == Qt.Key.Key_Escape and isinstance(self.control, QLineEdit):
-                self.control.setText(self._shown)
-                self.clear_error()
-                return True
-        return super().eventFilter(watched, event)
+def _control(spec: Spec, choices: Choices) -> Line | Choice | Block | Cells:
+    if choices:
+        return Choice(choices)
+    if spec.kind == "points":
+        return Cells(spec.title, 2)
+    if spec.kind == "quantities" and spec.length == MONTHS:
+        return Cells(spec.title, 1)
+    if spec.kind == "text" and spec.long:
+        return Block()
+    line = Line(numeric=spec.kind not in ("text", "quantities"))
+    line.steps = spec.kind == "count"
+    return line
