@@ -15,8 +15,8 @@ from PySide6.QtGui import QPolygonF
 from app.views.axis import Axis, nice_step
 
 Floats = npt.NDArray[np.float64]
-HEADROOM, POWER_HEADROOM = 1.08, 1.5  # the power curve's top stays under the current's: the two read apart
-WATT_STEPS = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 10.0)
+HEADROOM, POWER_HEADROOM = 1.03, 1.5  # the power curve's top stays under the current's: the two read apart
+UP_STEPS = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 10.0)
 FINE = 3.0  # pixels between the points of a drawn curve
 
 
@@ -42,9 +42,9 @@ def scales(volts: tuple[float, float], amps: float, watts: float, box: QRectF) -
     across = max(2, int(box.width() / 70))
     step = nice_step(volts[1] - volts[0], min(across, 10))
     up = max(2, min(6, int(box.height() / 32)))
-    amp_step = nice_step(HEADROOM * max(amps, 1e-3), up)
+    amp_step = nice_step(HEADROOM * max(amps, 1e-3), up, UP_STEPS)
     ticks = math.ceil(HEADROOM * max(amps, 1e-3) / amp_step - 1e-9)
-    watt_step = nice_step(POWER_HEADROOM * max(watts, 1e-3), ticks, WATT_STEPS)
+    watt_step = nice_step(POWER_HEADROOM * max(watts, 1e-3), ticks, UP_STEPS)
     bottom, top = box.bottom(), box.top()
     return Scales(
         Axis(volts[0], volts[1], step, box.left(), box.right()),
