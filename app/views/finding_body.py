@@ -6,10 +6,10 @@ import math
 from html import escape
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QMouseEvent
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtGui import QColor, QMouseEvent, QPainter, QPaintEvent
+from PySide6.QtWidgets import QHBoxLayout, QToolButton, QVBoxLayout, QWidget
 
-from app.look import Look
+from app.look import LIGHT, Look
 from app.views.worked import RichLabel, WorkedView
 from engine import units
 from engine.finding import Finding
@@ -49,36 +49,75 @@ class FindingBody(QWidget):
     worksheet_asked = Signal(str, object)
     copy_asked = Signal()
 
-    def __init__(self, finding: Finding, habit: str, look: Look, parent: QWidget) -> None:
+    def __init__(self, parent: QWidget) -> None:
         super().__init__(parent)
-        self.finding = finding
-        self._head = 0
-        self.column = QVBoxLayout(self)
-        self.column.setSpacing(8)
+        self._look, self._head = LIGHT, 0
+        self._finding: Finding | None = None
+        self._habit = ""
         self._facts = RichLabel("Value, limit and source")
-        self._facts.setText(_facts(finding, habit, look))
-        self.column.addWidget(self._facts)
-        for worked in finding.steps:
-            rule = QFrame()
-            rule.setFixedHeight(1)
-            rule.setStyleSheet(f"background: {look.hairline};")
-            self.column.addWidget(rule)
-            step = WorkedView()
-            step.set_look(look)
-            step.show_worked(worked, habit)
-            step.opened.connect(self.worksheet_asked)
-            self.column.addWidget(step)
+        self._steps: list[WorkedView] = []
+        self._go = _button("Go to field", "Jump to the field that mends it (G)")
+        self._go.clicked.connect(self._ask_field)
+        self._copy = _button("Copy", "Copy the finding and its worked steps (Ctrl+C)")
+        self._copy.clicked.connect(self.copy_asked)
         buttons = QHBoxLayout()
-        if finding.field:
-            buttons.addWidget(self._button("Go to field", "Jump to the field that mends it (G)", self._go))
-        buttons.addWidget(self._button("Copy", "Copy the finding and its worked steps (Ctrl+C)", self._copy))
+        buttons.addWidget(self._go)
+        buttons.addWidget(self._copy)
         buttons.addStretch(1)
+        self.column = QVBoxLayout(self)
+        self.column.setSpacing(12)
+        self.column.addWidget(self._facts)
         self.column.addLayout(buttons)
+        self.hide()
+
+    def show_finding(self, finding: Finding, habit: str) -> bool:
+        """Show a finding; ``False`` where it stands already."""
+        if (finding, habit) == (self._finding, self._habit):
+            return False
+        self._finding, self._habit = finding, habit
+        self._facts.setText(_facts(finding, habit, self._look))
+        self._go.setVisible(bool(finding.field))
+        self._go.setAccessibleName(f"Go to field: {finding.title}")
+        while len(self._steps) > len(finding.steps):
+            step = self._steps.pop()
+            self.column.removeWidget(step)
+            step.hide()
+            step.deleteLater()
+        while len(self._steps) < len(finding.steps):
+            step = WorkedView()
+            step.set_look(self._look)
+            step.opened.connect(self.worksheet_asked)
+            self._steps.append(step)
+            self.column.insertWidget(len(self._steps), step)
+        for step, worked in zip(self._steps, finding.steps, strict=True):
+            step.show_worked(worked, habit)
+        return True
+
+    def set_look(self, look: Look) -> None:
+        """Wear a look."""
+        self._look = look
+        for step in self._steps:
+            step.set_look(look)
+        if self._finding is not None:
+            self._facts.setText(_facts(self._finding, self._habit, look))
+
+    def height_in(self, width: int) -> int:
+        """The height in pixels of head and body together in a width."""
+        return self.column.totalHeightForWidth(width)
 
     def set_head(self, height: int) -> None:
         """Leave room for the painted head of the card."""
-        self._head = height
-        self.column.setContentsMargins(LEFT, height, 12, 14)
+        if height != self._head:
+            self._head = height
+            self.column.setContentsMargins(LEFT, height, 12, 14)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Draw a hairline above each worked step."""
+        painter = QPainter(self)
+        painter.setPen(QColor(self._look.hairline))
+        for step in self._steps:
+            above = step.y() - self.column.spacing() // 2
+            painter.drawLine(step.x(), above, step.x() + step.width(), above)
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         """A click below the head stays here; on the head it closes the card."""
@@ -88,20 +127,18 @@ class FindingBody(QWidget):
         """As for the press."""
         event.setAccepted(event.position().y() > self._head)
 
-    def _button(self, text: str, tip: str, run: object) -> QToolButton:
-        button = QToolButton()
-        button.setText(text)
-        button.setToolTip(tip)
-        button.setAccessibleName(f"{text}: {self.finding.title}")
-        button.clicked.connect(run)
-        button.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        return button
+    def _ask_field(self) -> None:
+        if self._finding is not None:
+            self.field_asked.emit(self._finding.field)
 
-    def _go(self) -> None:
-        self.field_asked.emit(self.finding.field)
 
-    def _copy(self) -> None:
-        self.copy_asked.emit()
+def _button(text: str, tip: str) -> QToolButton:
+    button = QToolButton()
+    button.setText(text)
+    button.setToolTip(tip)
+    button.setAccessibleName(text)
+    button.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+    return button
 
 
 def _facts(finding: Finding, habit: str, look: Look) -> str:

@@ -22,7 +22,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.look import LIGHT, Look
+from app.look import Look
 from app.views.finding_body import FindingBody, plain
 from app.views.finding_cards import GAP, CardPainter, FindingsModel, Key, keys_of
 from app.views.finding_counts import Counts
@@ -45,7 +45,7 @@ class FindingsView(QWidget):
     def __init__(self) -> None:
         super().__init__()
         self._given: tuple[tuple[Finding, ...], str, str | None, frozenset[Key] | None] = ((), "", None, None)
-        self._counts = Counts()
+        self.counts = Counts()
         self._title = QLabel("Findings")
         self._title.setObjectName("title")
         self._all = _toggle("All", "Show the findings of the whole system")
@@ -74,7 +74,7 @@ class FindingsView(QWidget):
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(6)
         column.addLayout(head)
-        column.addWidget(self._counts)
+        column.addWidget(self.counts)
         column.addWidget(self._empty)
         column.addWidget(self.list, 1)
 
@@ -95,7 +95,7 @@ class FindingsView(QWidget):
 
     def set_look(self, look: Look) -> None:
         """Wear a look."""
-        self._counts.set_look(look)
+        self.counts.set_look(look)
         self.list.set_look(look)
 
     def _filter(self) -> None:
@@ -108,7 +108,7 @@ class FindingsView(QWidget):
             marked = zip(rows, keys_of(rows), strict=True)
             rows = tuple(f for f, key in marked if f.where == piece or (here is not None and key in here))
         counts = {status: sum(f.status is status for f in rows) for status in Status}
-        self._counts.show_counts(counts)
+        self.counts.show_counts(counts)
         shown = tuple(f for f in rows if f.status is not Status.MEETS) if self._open.isChecked() else rows
         self.list.show_cards(shown, habit)
         if shown:
@@ -131,11 +131,14 @@ class CardList(QListView):
 
     def __init__(self) -> None:
         super().__init__()
-        self._look, self._habit = LIGHT, "metric"
+        self._habit = "metric"
         self._model = FindingsModel()
         self._painter = CardPainter(self, self._model)
         self._opened: Key | None = None
-        self._body: FindingBody | None = None
+        self._body = FindingBody(self.viewport())
+        self._body.field_asked.connect(self.field_asked)
+        self._body.worksheet_asked.connect(self.worksheet_asked)
+        self._body.copy_asked.connect(lambda: self.copy(self._painter.open_row))
         self.setModel(self._model)
         self.setItemDelegate(self._painter)
         self.setAccessibleName("Findings, worst first")
@@ -154,10 +157,10 @@ class CardList(QListView):
         """Show these findings, and keep hand, opened card and place."""
         bar = self.verticalScrollBar()
         anchor, current = self._anchor(), self._key(self.currentIndex())
-        new_habit, self._habit = habit != self._habit, habit
-        if self._model.put(rows):
-            self._body = None
-            self._show_body()
+        self._habit = habit
+        made_anew = self._model.put(rows)
+        self._show_body()
+        if made_anew:
             row = self._model.row_of(current)
             if row >= 0:
                 self.setCurrentIndex(self._model.index(row))
@@ -166,15 +169,11 @@ class CardList(QListView):
                 top = self.visualRect(self._model.index(self._model.row_of(anchor[0]))).top()
                 place = bar.value() + top - anchor[1]
             bar.setValue(place if anchor else 0)
-            return
-        finding = self._finding(self._model.row_of(self._opened))
-        if finding is not None and (self._body is None or new_habit or self._body.finding != finding):
-            self._show_body()
 
     def set_look(self, look: Look) -> None:
         """Wear a look."""
-        self._look = look
         self._painter.set_look(look)
+        self._body.set_look(look)
         self._show_body()
 
     def toggle(self, row: int) -> None:
@@ -215,32 +214,40 @@ class CardList(QListView):
         if event.size().width() != event.oldSize().width():
             self._measure()
 
+    def updateGeometries(self) -> None:
+        """Lay the open card's body on its card."""
+        super().updateGeometries()
+        self._place_body()
+
+    def scrollContentsBy(self, dx: int, dy: int) -> None:
+        """Take the body along."""
+        super().scrollContentsBy(dx, dy)
+        self._place_body()
+
+    def _place_body(self) -> None:
+        row = self._painter.open_row
+        if 0 <= row < len(self._model.rows):
+            rect = self.visualRect(self._model.index(row))
+            self._body.setGeometry(rect.adjusted(0, 0, 0, -GAP))
+
     def _show_body(self) -> None:
-        old = self._painter.open_row
         row = self._model.row_of(self._opened)
-        if 0 <= old < len(self._model.rows) and self.indexWidget(self._model.index(old)) is not None:
-            self.setIndexWidget(self._model.index(old), None)  # type: ignore[arg-type]
-        self._painter.open_row, self._body = row, None
+        self._painter.open_row = row
         finding = self._finding(row)
         if finding is not None:
-            body = FindingBody(finding, self._habit, self._look, self.viewport())
-            body.field_asked.connect(self.field_asked)
-            body.worksheet_asked.connect(self.worksheet_asked)
-            body.copy_asked.connect(lambda: self.copy(self._model.row_of(self._opened)))
-            self._body = body
-            self.setIndexWidget(self._model.index(row), body)
+            self._body.show_finding(finding, self._habit)
         self._measure()
+        self._body.setVisible(finding is not None)
 
     def _measure(self) -> None:
         """Give the open card the height of its body in this width, and lay the cards out."""
-        if self._body is not None:
-            head = self._painter.head_height(self._painter.open_row)
+        row = self._painter.open_row
+        if row >= 0:
+            head = self._painter.head_height(row)
             self._body.set_head(head)
-            self._body.ensurePolished()
-            layout = self._body.column
-            layout.invalidate()
-            self._painter.body_height = layout.totalHeightForWidth(self.viewport().width()) - head
+            self._painter.body_height = self._body.height_in(self.viewport().width()) - head
         self.doItemsLayout()
+        self._place_body()
         self.viewport().update()
 
     def _clicked(self, index: QModelIndex) -> None:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from html import escape
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QEvent, QSize, Qt, Signal
 from PySide6.QtWidgets import QLabel, QSizePolicy, QToolButton, QVBoxLayout, QWidget
 
 from app.look import LIGHT, Look
@@ -19,11 +19,13 @@ from engine.worksheet import Worked, Worksheet
 SERIF = '"DejaVu Serif", "Noto Serif", serif'
 WORD = re.compile(r"[^\W\d]\w*")
 POWER = re.compile(r" ?\^ ?(?:\(((?:[^()]|\([^()]*\))+)\)|([-+]?[\w.]+))")
+QUANTITY = re.compile(r"(?<=\d) (?=[A-Za-z°µΩ%])")  # between a number and its unit, where no line may break
 SELECTABLE = Qt.TextInteractionFlag.TextSelectableByMouse | Qt.TextInteractionFlag.TextSelectableByKeyboard
 
 
 def math_html(text: str, names: frozenset[str]) -> str:
     """A formula's text as rich text: names in italics, what follows their ``_`` lowered, powers raised."""
+    text = QUANTITY.sub("\N{NO-BREAK SPACE}", text)
     text = POWER.sub(lambda match: f"\x01{match[1] or match[2]}\x02", text)
     known = "|".join(re.escape(name) for name in sorted(names, key=len, reverse=True))
     html = (
@@ -107,15 +109,42 @@ def _line(
 
 
 class RichLabel(QLabel):
-    """Wrapped rich text that can be selected and copied with mouse and keys."""
+    """Wrapped rich text that can be selected and copied; it measures itself once a text and width."""
 
     def __init__(self, name: str = "") -> None:
         super().__init__()
+        self._heights: dict[int, int] = {}
         self.setWordWrap(True)
         self.setTextFormat(Qt.TextFormat.RichText)
         self.setTextInteractionFlags(SELECTABLE)
         self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.MinimumExpanding)
         self.setAccessibleName(name)
+
+    def setText(self, text: str) -> None:
+        """Show a text; nothing is done where it stands already."""
+        if text != self.text():
+            self._heights.clear()
+            super().setText(text)
+
+    def heightForWidth(self, width: int) -> int:
+        """The height of the text in a width; a layout asks for it many times."""
+        if width not in self._heights:
+            self._heights[width] = super().heightForWidth(width)
+        return self._heights[width]
+
+    def minimumSizeHint(self) -> QSize:
+        """Its width is given from outside, and its height follows."""
+        return QSize(0, 0)
+
+    def sizeHint(self) -> QSize:
+        """As for the least size; the layout goes by the height for its width."""
+        return QSize(0, 0)
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Other letters have other heights."""
+        super().changeEvent(event)
+        if event.type() in (QEvent.Type.FontChange, QEvent.Type.StyleChange):
+            self._heights.clear()
 
 
 class WorkedView(QWidget):
@@ -143,6 +172,8 @@ class WorkedView(QWidget):
 
     def show_worked(self, worked: Worked, habit: str) -> None:
         """Show a step in a habit of units."""
+        if (worked, habit) == (self._worked, self._habit):
+            return
         self._worked, self._habit = worked, habit
         self._open.setAccessibleName(f"Open worksheet: {worked.sheet.title}")
         self._draw()
