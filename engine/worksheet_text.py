@@ -11,6 +11,8 @@ import tomllib
 from collections.abc import Mapping
 from typing import Any
 
+import numpy as np
+
 from engine import units
 from engine.problems import Problem, Problems
 from engine.sizes import Size, parse_size
@@ -33,7 +35,8 @@ def run(sheet: Worksheet, given: Mapping[str, Any]) -> Worked:
     """
     values = read(sheet, given)
     try:
-        worked = Worked(sheet, tuple(values.items()), sheet.function(**values))
+        with np.errstate(over="raise", divide="raise", invalid="raise"):
+            worked = Worked(sheet, tuple(values.items()), sheet.function(**values))
     except CannotCalculate as error:
         raise Problems((Problem(f"{sheet.id}.{error.name}", error.got, error.need),)) from error
     except OutsideTable as error:
@@ -167,9 +170,9 @@ def value_text(value: Any, unit: str, habit: str, digits: int | None = None) -> 
         return "yes" if value else "no"
     if isinstance(value, tuple | list):
         return ", ".join(value_text(element, unit, habit, digits) for element in value)
-    if isinstance(value, int) and not isinstance(value, bool):
+    if isinstance(value, int) and unit in ("", "1"):
         return str(value)
-    if isinstance(value, float):
+    if isinstance(value, int | float):
         return units.show(value, unit or "1", habit, digits)
     return getattr(value, "text", None) or getattr(value, "name", None) or str(value)
 
