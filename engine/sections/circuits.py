@@ -1,14 +1,12 @@
-"""The circuits of the sun side, derived from what the arrays and controllers join, each with its numbers.
+"""Every circuit of the design, from plan to result: conductor, device, class, earthing and fault currents.
 
-Array ``south`` has ``south-string`` (each string to the combiner, where strings are in parallel) and
-``south-run`` (combiner or single string to the controller); a controller with arrays has
-``<controller>-battery``. What the designer says about a circuit is found by that id.
+What circuits there are say the makers of plans, one a side of the system. What the designer says about a
+circuit is found by its id.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from engine.design import Circuit, Controller, Design, Device
@@ -18,46 +16,15 @@ from engine.sections import sizing
 from engine.sections.laying import allowed_drop, laying
 from engine.sections.notes import Notes
 from engine.sections.notes import field as datum
-from engine.sections.results import ArrayResult, CircuitResult, ControllerResult, Missing, StringFuse
+from engine.sections.plans import storage, sun
+from engine.sections.plans.plan import Plan, plain
+from engine.sections.results import ArrayResult, CircuitResult, ControllerResult, Missing
 from engine.sizes import Size
 from engine.tables import OutsideTable
 from engine.tables.family import Family
-from engine.worksheet import CannotCalculate, Worked, work
+from engine.worksheet import CannotCalculate, work
 
-VOLTAGE_DATA = ("module", "modules", "voc", "beta_voc", "silicon", "design_low")
-CURRENT_DATA = ("module", "strings", "isc")
-RUNNING_DATA = ("module", "modules", "strings", "vmp", "imp")
-FUSE_DATA = ("series_fuse", "back_feed")
-
-
-@dataclass(frozen=True, slots=True)
-class _Plan:
-    """One circuit before its conductor and device: what stands on it and what flows in it.
-
-    ``strings`` lie together. ``fuse`` is the string's fuse where the circuit's device guards the modules,
-    ``fuse_largest`` the most that they stand. ``back`` can flow back through the circuit from beyond it.
-    """
-
-    id: str
-    kind: str
-    title: str
-    origin: str
-    target: str
-    array: str | None = None
-    controller: str | None = None
-    strings: int = 1
-    voltage: float | None = None
-    voltage_record: float | None = None
-    current: float | None = None
-    design_current: float | None = None
-    running_current: float | None = None
-    running_voltage: float | None = None
-    guards_modules: bool = False
-    fuse: StringFuse | None = None
-    fuse_largest: float | None = None
-    back: float | None = None
-    missing: tuple[Missing, ...] = ()
-    steps: Mapping[str, Worked] = field(default_factory=dict)
+MAKERS = (sun.plans, storage.plans)
 
 
 def circuits(
@@ -66,112 +33,12 @@ def circuits(
     arrays: Mapping[str, ArrayResult],
     controllers: Mapping[str, ControllerResult],
 ) -> dict[str, CircuitResult]:
-    """Every circuit of the sun side by its id, in the order of the line."""
-    plans = [
-        *(plan for item in arrays.values() for plan in _of_array(design, item)),
-        *(_output(design, family, item) for item in controllers.values() if item.arrays),
-    ]
+    """Every circuit of the design by its id, in the order of the line."""
+    plans = (plan for maker in MAKERS for plan in maker(design, family, arrays, controllers))
     return {plan.id: _result(design, family, plan) for plan in plans}
 
 
-def _of_array(design: Design, array: ArrayResult) -> Iterator[_Plan]:
-    several = (array.strings or 1) > 1
-    if several:
-        yield _string(design, array)
-    yield _run(design, array, several)
-
-
-def _string(design: Design, array: ArrayResult) -> _Plan:
-    """From each string to the combiner; guarded by a string fuse where the others could overload it."""
-    running = array.running_current
-    return _Plan(
-        id=f"{array.array}-string",
-        kind="string",
-        title=f"{array.label}, string to combiner",
-        origin=array.array,
-        target=f"{array.array}-combiner",
-        array=array.array,
-        controller=array.controller,
-        strings=array.strings or 1,
-        voltage=array.open_design,
-        voltage_record=array.open_record,
-        current=array.string_current,
-        design_current=array.string_design,
-        running_current=running / array.strings if running is not None and array.strings else None,
-        running_voltage=array.running_standard,
-        guards_modules=True,
-        fuse=array.fuse,
-        fuse_largest=_series_fuse(design, array),
-        back=array.fuse.reverse_current if array.fuse is not None else None,
-        missing=_needed(array, *VOLTAGE_DATA, *CURRENT_DATA, *RUNNING_DATA, *FUSE_DATA),
-        steps=_steps(array.steps, current="string_current", fuse="fuse"),
-    )
-
-
-def _run(design: Design, array: ArrayResult, several: bool) -> _Plan:
-    """From the combiner, or the single string, to the controller.
-
-    The device of a single string guards its modules where other arrays or the battery could overload them.
-    """
-    fuse = array.fuse
-    guards = not several and (fuse is None or fuse.required)
-    return _Plan(
-        id=f"{array.array}-run",
-        kind="run",
-        title=f"{array.label}, {'combiner' if several else 'string'} to controller",
-        origin=f"{array.array}-combiner" if several else array.array,
-        target=array.controller or "",
-        array=array.array,
-        controller=array.controller,
-        voltage=array.open_design,
-        voltage_record=array.open_record,
-        current=array.array_current,
-        design_current=array.array_design,
-        running_current=array.running_current,
-        running_voltage=array.running_standard,
-        guards_modules=guards,
-        fuse=fuse if guards else None,
-        fuse_largest=_series_fuse(design, array) if guards else None,
-        back=array.back_feed,
-        missing=_needed(array, *VOLTAGE_DATA, *CURRENT_DATA, *RUNNING_DATA, *(FUSE_DATA if guards else ())),
-        steps=_steps(array.steps, current="array_current", **({"fuse": "fuse"} if guards else {})),
-    )
-
-
-def _output(design: Design, family: Family, controller: ControllerResult) -> _Plan:
-    """From the controller to the battery: its output limit, without any factor for bright hours."""
-    record = design.find("controllers", controller.controller)
-    bank, notes = design.bank, Notes()
-    limit = _greatest_output(record)
-    if limit is None and record is not None:
-        notes.lack(datum(f"controllers.{controller.controller}", record, "current_limit"))
-    notes.ask("bank", bank, "highest_voltage", "voltage")
-    driven = controller.array_output
-    return _Plan(
-        id=f"{controller.controller}-battery",
-        kind="output",
-        title=f"{controller.label} to battery",
-        origin=controller.controller,
-        target="battery",
-        controller=controller.controller,
-        voltage=_plain(bank.highest_voltage),
-        current=limit,
-        design_current=limit * family.continuous_factor if limit is not None else None,
-        running_current=limit if driven is None or limit is None else min(limit, driven),
-        running_voltage=_plain(bank.voltage),
-        missing=notes.missing,
-    )
-
-
-def _greatest_output(record: object) -> float | None:
-    """The most that a controller ever passes: its flat limit, or the top of its table."""
-    flat = getattr(record, "current_limit", None)
-    points = getattr(record, "current_points", None) or ()
-    limits = [float(amps) for _, amps in points] + ([float(flat)] if flat is not None else [])
-    return max(limits, default=None)
-
-
-def _result(design: Design, family: Family, plan: _Plan) -> CircuitResult:
+def _result(design: Design, family: Family, plan: Plan) -> CircuitResult:
     """Conductor, device, class and earthing conductor of a planned circuit."""
     record, notes = design.circuit(plan.id), Notes()
     notes.lack(*plan.missing)
@@ -196,7 +63,7 @@ def _result(design: Design, family: Family, plan: _Plan) -> CircuitResult:
         design_current=plan.design_current,
         running_current=plan.running_current,
         running_voltage=plan.running_voltage,
-        length=_plain(record.length),
+        length=plain(record.length),
         conductor=sized.size,
         pinned=record.size is not None,
         checks=sized.checks,
@@ -213,6 +80,17 @@ def _result(design: Design, family: Family, plan: _Plan) -> CircuitResult:
         drop_fraction=sized.drop_fraction,
         drop_allowed=allowed,
         loss=sized.loss,
+        piece=plan.piece,
+        ends=plan.ends,
+        system=plan.system,
+        phases=plan.phases,
+        parallel=int(record.use("parallel")),
+        poles=plan.poles,
+        fault_most=plan.fault_most,
+        fault_least=plan.fault_least,
+        reverses=plan.reverses,
+        nearest=plan.nearest,
+        fault_missing=plan.fault_missing,
         missing=notes.missing,
         assumed=notes.assumed,
         steps=notes.steps,
@@ -222,7 +100,7 @@ def _result(design: Design, family: Family, plan: _Plan) -> CircuitResult:
 def _sized(
     design: Design,
     family: Family,
-    plan: _Plan,
+    plan: Plan,
     record: Circuit,
     allowed: float,
     needed: bool,
@@ -242,7 +120,7 @@ def _sized(
         device=device,
         protected=needed,
         reverse=0.0 if needed else plan.back or 0.0,
-        length=_plain(record.length),
+        length=plain(record.length),
         running_current=plan.running_current,
         running_voltage=plan.running_voltage,
         allowed=allowed,
@@ -256,7 +134,7 @@ def _sized(
     return sized
 
 
-def _device(family: Family, plan: _Plan, notes: Notes) -> tuple[bool, float | None, float | None]:
+def _device(family: Family, plan: Plan, notes: Notes) -> tuple[bool, float | None, float | None]:
     """Whether a device guards conductor or modules, the least rating, and the standard rating chosen [A].
 
     A string without need of a fuse has none; its disconnect is another question.
@@ -271,7 +149,7 @@ def _device(family: Family, plan: _Plan, notes: Notes) -> tuple[bool, float | No
     return (True, plan.design_current, None) if found is None else (True, found.minimum, found.rating)
 
 
-def _voltage_class(family: Family, plan: _Plan, notes: Notes) -> float | None:
+def _voltage_class(family: Family, plan: Plan, notes: Notes) -> float | None:
     if plan.voltage is None:
         return None
     found = _keep(notes, "voltage_class", device_voltage_class, voltage=plan.voltage, rules=family)
@@ -281,7 +159,7 @@ def _voltage_class(family: Family, plan: _Plan, notes: Notes) -> float | None:
 def _earthing(
     design: Design,
     family: Family,
-    plan: _Plan,
+    plan: Plan,
     record: Circuit,
     chosen: float | None,
     sized: sizing.Sized,
@@ -315,29 +193,6 @@ def _keep(notes: Notes, name: str, formula: Callable[..., Any], **inputs: Any) -
         return None
     notes.steps[name] = worked
     return worked.result
-
-
-def _series_fuse(design: Design, array: ArrayResult) -> float | None:
-    """The largest device that the array's modules stand in series [A]."""
-    if array.fuse is not None:
-        return array.fuse.maximum
-    record = design.find("arrays", array.array)
-    module = design.find("modules", getattr(record, "module", None))
-    return _plain(getattr(module, "series_fuse", None))
-
-
-def _needed(array: ArrayResult, *names: str) -> tuple[Missing, ...]:
-    return tuple(item for item in array.missing if item.path.rpartition(".")[2] in names)
-
-
-def _steps(held: Mapping[str, Worked], **names: str) -> dict[str, Worked]:
-    """An array's worked steps under the names that a circuit gives them."""
-    names = {"voltage": "open_design", "voltage_record": "open_record", **names}
-    return {own: held[name] for own, name in names.items() if name in held}
-
-
-def _plain(value: float | None) -> float | None:
-    return None if value is None else float(value)
 
 
 def _smaller(left: float | None, right: float | None) -> float | None:

@@ -149,13 +149,24 @@ class Check:
 class CircuitResult:
     """One derived circuit with its conductor, device and voltage class, and the reason for each.
 
-    ``kind`` is ``string``, ``run`` (combiner to controller) or ``output`` (controller to battery).
+    ``kind`` is ``string``, ``run`` (combiner to controller), ``output`` (controller or charger to battery),
+    ``bank`` (battery string to bus), ``inverter`` (battery to inverter), ``panel``, ``branch``, ``diversion``
+    (battery to its controller, controller to its load), ``ac`` (inverter output) or ``generator``. ``piece``
+    is the path of what it belongs to, ``ends`` those of the records at whose terminals it ends.
     ``voltage`` is the highest that can stand on it (open circuit at design low, or the highest charging
     voltage), ``voltage_record`` at record low; ``current`` what the rules take as current, ``design_current``
     with the continuous factor, ``running_current`` and ``running_voltage`` for drop and loss. ``smaller`` and
     ``smaller_fails`` name the next size down and the check that it fails. ``device`` is the chosen standard
     rating, ``device_largest`` the most the conductor allows, ``voltage_class`` the least standard class.
-    ``pinned`` where the designer fixed the size.
+    ``pinned`` where the designer fixed the size; ``parallel`` conductors share the current of a pole.
+
+    ``system`` is ``dc`` or ``ac``, ``phases`` 3 where three conductors carry the load; ``poles`` how many
+    live conductors a device must open, ``None`` where what decides it is not entered. ``fault_most`` [A] is the
+    prospective fault current at the device with the source at its strongest, ``fault_least`` at the far end
+    with the source at its weakest and the conductors hot; ``breaking_least`` [A] the least usual breaking
+    capacity not below the first. ``reverses`` says whether a fault can turn the current round in the device,
+    ``fault_missing`` what these lack. ``nearest`` says where a battery's device stands, ``unprotected`` [m]
+    the length before it, if entered.
     """
 
     id: str
@@ -188,7 +199,20 @@ class CircuitResult:
     drop_fraction: float | None = None
     drop_allowed: float | None = None
     loss: float | None = None
+    piece: str = ""
+    ends: tuple[str, ...] = ()
+    system: str = "dc"
+    phases: int = 1
+    parallel: int = 1
+    poles: int | None = None
+    fault_most: float | None = None
+    fault_least: float | None = None
+    breaking_least: float | None = None
+    reverses: bool | None = None
+    nearest: str = ""
+    unprotected: float | None = None
     missing: tuple[Missing, ...] = ()
+    fault_missing: tuple[Missing, ...] = ()
     assumed: tuple[Assumed, ...] = ()
     steps: Mapping[str, Worked] = field(default_factory=dict)
 
