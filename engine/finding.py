@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from enum import IntEnum
 
@@ -63,10 +64,10 @@ class Finding:
 
 
 def worst_first(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
-    """Order by status, then signal word, then the least margin, then place and rule."""
-    return tuple(
-        sorted(
-            findings,
-            key=lambda f: (f.status, f.signal, f.margin if f.margin is not None else 0.0, f.where, f.rule),
-        )
-    )
+    """Order by status, then signal word, then the least margin (none stands last), then place and rule."""
+    return tuple(sorted(findings, key=_rank))
+
+
+def _rank(finding: Finding) -> tuple[Status, Signal, float, str, str]:
+    margin = math.inf if finding.margin is None else finding.margin
+    return finding.status, finding.signal, margin, finding.where, finding.rule
