@@ -9,7 +9,7 @@ from typing import Any
 
 from app.terminal.exits import FAILS, FINE, PROGRAM_FAILED, UNKNOWN, refuse, show_json
 from engine import evaluate, load, units
-from engine.design import label
+from engine.design import PIECES, label
 from engine.evaluation import Evaluation
 from engine.finding import Finding, Status
 from engine.needs import needs
@@ -22,7 +22,6 @@ CAUTION = (
     "This is an aid, not an approval: the authority having jurisdiction, the local code, the makers' "
     "instructions and a licensed person decide."
 )
-NOT_JUDGED = ("wind", "hydro", "inverters", "generators", "diversions", "relays")
 WIDTH = 100
 
 
@@ -166,7 +165,8 @@ def _summary(evaluation: Evaluation) -> Iterator[str]:
     taken = dict.fromkeys(f"{item.title} {item.text}" for item in assumed(evaluation))
     if taken:
         yield _wrapped(f"Assumed where nothing was entered: {'; '.join(taken)}.")
-    left = [label(item) for table in NOT_JUDGED for item in getattr(design, table)]
+    pieces = ((f"{table}.{item.id}", item) for table in PIECES for item in getattr(design, table))
+    left = [label(item) for path, item in pieces if evaluation.worst(path) is None]
     if left:
         yield _wrapped(f"Not judged here: {'; '.join(left)}.")
     yield _wrapped(CAUTION)
