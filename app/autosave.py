@@ -1,19 +1,22 @@
 """A copy of unsaved work that survives a kill, and how it is found again at the next start.
 
-Each window keeps one recovery file in the program's data folder: a first comment line with the path of the site
-file, then the site file's text as it would be saved.
+Each window keeps one recovery file in the program's data folder: a first comment line with the path of the
+site file, then the site file's text as it would be saved. The window claims it as long as it lives.
 """
 
 from __future__ import annotations
 
 import os
 from dataclasses import dataclass
+from datetime import datetime
+from itertools import count
 from pathlib import Path
 
-from PySide6.QtCore import QObject, QStandardPaths
+from PySide6.QtCore import QObject, Signal
 
 from app.schedule import Background, Coalescer
 from app.session import Session
+from app.state import Claim, folder
 from engine.codec import loads
 from engine.design import Design
 from engine.problems import Problems
@@ -21,38 +24,44 @@ from engine.writer import dumps
 
 DELAY_MS = 800
 MARK = "# unsaved work on: "
-
-
-def folder() -> Path:
-    """Where recovery files lie; ``FARSTEAD_STATE`` moves it."""
-    place = os.environ.get("FARSTEAD_STATE")
-    if place:
-        return Path(place)
-    kind = QStandardPaths.StandardLocation.AppDataLocation
-    return Path(QStandardPaths.writableLocation(kind) or Path.home()) / "farstead"
+_NUMBERS = count(1)
 
 
 @dataclass(frozen=True, slots=True)
 class Recovered:
-    """Work that a killed window left behind."""
+    """Work that a killed window left behind; claimed, so that no other window offers it too."""
 
     file: Path
     site: Path | None
     design: Design
+    when: datetime
+    claim: Claim
 
     def discard(self) -> None:
         """Throw the copy away."""
         self.file.unlink(missing_ok=True)
+        self.claim.drop()
+
+    def keep(self) -> None:
+        """Leave the copy for another start."""
+        self.claim.drop()
 
 
 class Autosave(QObject):
-    """Writes the recovery file a moment after each change, off the GUI thread; removes it once saved."""
+    """Writes the recovery file a moment after each change, off the GUI thread; removes it once saved.
+
+    ``failed(why)`` where the copy could not be written.
+    """
+
+    failed = Signal(str)
 
     def __init__(self, session: Session) -> None:
         super().__init__(session)
         self._session = session
-        self.file = folder() / f"recovery-{os.getpid()}-{id(self):x}.toml"
+        self.file = folder() / f"recovery-{os.getpid()}-{next(_NUMBERS)}.toml"
+        self._claim = Claim(self.file)
         self._background = Background(self)
+        self._background.failed.connect(lambda error: self.failed.emit(str(error)))
         self._coalescer = Coalescer(self._write, self, DELAY_MS)
         session.changed.connect(self._changed)
 
@@ -60,61 +69,51 @@ class Autosave(QObject):
         if self._session.dirty:
             self._coalescer.ask()
         else:
-            self._coalescer.cancel()
             self.clear()
 
     def _write(self) -> None:
-        design, site, file = self._session.design, self._session.path, self.file
-        self._background.start(lambda: write(file, site, design))
+        design, site, file, claim = self._session.design, self._session.path, self.file, self._claim
+        self._background.start(lambda: write(file, site, design, claim))
 
     def clear(self) -> None:
         """Remove the copy: the work is saved, or thrown away knowingly."""
         self._coalescer.cancel()
         self._background.wait()
         self.file.unlink(missing_ok=True)
+        self._claim.drop()
 
     def settle(self) -> None:
-        """Write now if a write is waiting."""
+        """Write now if a write is waiting, and wait for it."""
         if self._coalescer.waiting:
             self._coalescer.cancel()
             self._write()
         self._background.wait()
 
 
-def write(file: Path, site: Path | None, design: Design) -> None:
-    """Write a recovery file, whole or not at all."""
-    file.parent.mkdir(parents=True, exist_ok=True)
+def write(file: Path, site: Path | None, design: Design, claim: Claim) -> None:
+    """Write a recovery file, whole or not at all. Raises ``OSError``."""
+    claim.take()
     beside = file.with_suffix(".writing")
-    beside.write_text(f"{MARK}{site or ''}\n{dumps(design)}", "utf-8")
+    beside.write_bytes(f"{MARK}{site.resolve() if site else ''}\n{dumps(design)}".encode())
     os.replace(beside, file)
 
 
 def left_behind() -> tuple[Recovered, ...]:
-    """What windows that no longer run left, newest first; a file that can't be read is left where it is."""
-    found = []
-    for file in sorted(folder().glob("recovery-*.toml"), key=lambda each: each.stat().st_mtime, reverse=True):
-        if _running(file):
-            continue
-        first, _, text = file.read_text("utf-8", errors="replace").partition("\n")
-        site = first.removeprefix(MARK).strip()
-        try:
-            found.append(Recovered(file, Path(site) if site else None, loads(text, file.name)))
-        except Problems:
-            continue
-    return tuple(found)
+    """What windows that no longer run left, newest first. A file that can't be read stays where it is."""
+    files = [(file.stat().st_mtime, file) for file in folder().glob("recovery-*.toml")]
+    found = (_recover(file, when) for when, file in sorted(files, reverse=True))
+    return tuple(each for each in found if each is not None)
 
 
-def _running(file: Path) -> bool:
-    """Whether the process that wrote it still lives (where the system can tell)."""
-    number = file.name.split("-")[1]
-    if not number.isdigit() or os.name != "posix":
-        return False
-    if int(number) == os.getpid():
-        return True
+def _recover(file: Path, when: float) -> Recovered | None:
+    claim = Claim(file)
+    if not claim.take():
+        return None
+    first, _, text = file.read_bytes().decode("utf-8", errors="replace").partition("\n")
+    site = first.removeprefix(MARK).strip()
     try:
-        os.kill(int(number), 0)
-    except ProcessLookupError:
-        return False
-    except PermissionError:
-        return True
-    return True
+        design = loads(text, file.name)
+    except Problems:
+        claim.drop()
+        return None
+    return Recovered(file, Path(site) if site else None, design, datetime.fromtimestamp(when), claim)
