@@ -78,9 +78,10 @@ def test_that_the_counts_add_up() -> None:
     assert counts[Status.UNKNOWN] > 0
 
 
-def test_that_an_empty_site_has_nothing_to_judge() -> None:
+def test_that_an_empty_site_is_unknown_because_nothing_can_be_judged() -> None:
     evaluation = evaluate(Design())
-    assert (evaluation.findings, dict(evaluation.circuits)) == ((), {})
+    found = [(finding.rule, finding.status) for finding in evaluation.findings]
+    assert (found, dict(evaluation.circuits)) == ([("source-entered", Status.UNKNOWN)], {})
 
 
 @pytest.mark.parametrize("rules", ["nec-2017", "nec-2020", "nec-2023", "iec"])

@@ -1,9 +1,10 @@
 """IEC 62548-1, 60364-7-712 and the standards they lean on: the questions that this family asks, in order."""
 
 from engine.rules.judging import Rule
-from engine.rules.shared import conductor, controller, device, fuse, voltage
+from engine.rules.shared import conductor, controller, device, fuse, site, voltage
 
 RULES: tuple[Rule, ...] = (
+    site.source_entered,
     voltage.standoff_limit,
     voltage.standoff_battery_open,
     voltage.operating_limit,
