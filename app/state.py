@@ -42,7 +42,7 @@ def note_fault(kind: type[BaseException], error: BaseException, trace: Traceback
 
 
 class Claim:
-    """A claim on a file by the process that holds it; the system ends it with the process, whatever ends that."""
+    """A claim on a file by the process that holds it; the system ends it with the process."""
 
     def __init__(self, file: Path) -> None:
         self._lock = file.with_suffix(".lock")
