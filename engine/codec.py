@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from engine.design import FORMAT, KEYED, PIECES, SINGLE, About, Design, circuit_ids
+from engine.design import FORMAT, KEYED, PIECES, RESERVED, SINGLE, About, Design, circuit_ids
 from engine.entry import ID, ID_NEED, FileNumber, got, nearest, parse_field
 from engine.fields import Record
 from engine.nonsense import contradictions
@@ -187,7 +187,7 @@ class _Reader:
     def _ids(self, design: Design) -> None:
         """Ids that repeat, in any case of letters, within a table or among the pieces of the line."""
         for tables in (PIECES, *((table,) for table in KEYED if table not in PIECES)):
-            seen: dict[str, str] = {}
+            seen = dict.fromkeys(RESERVED, "the battery") if tables is PIECES else {}
             for table in tables:
                 for item in getattr(design, table):
                     first = seen.setdefault(item.id.lower(), f"{table}.{item.id}")

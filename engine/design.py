@@ -388,6 +388,23 @@ class Bank(Record):
     series: int | None = count("Blocks in series", high=500)
     strings: int | None = count("Battery strings", high=50)
     cells: int | None = count("Cells in series", high=500, help="2 V lead-acid, 3.2 V lithium.")
+    system_earthing: str | None = word(
+        "Battery pole that is earthed",
+        "negative",
+        "positive",
+        "none",
+        help="Decides how many poles a device must open: one beside an earthed pole, else both.",
+    )
+    string_device: str | None = word(
+        "Overcurrent device",
+        "each string",
+        "one for all",
+        "none",
+        default="each string",
+        why="a fault in one string is fed by all the others",
+        help="Where the overcurrent device nearest to the blocks stands.",
+        advanced=True,
+    )
     place: str | None = text("Place", advanced=True)
     lowest_temperature: Quantity | None = quantity(
         "degC", "Lowest bank temperature", low=-60, high=60, advanced=True
@@ -436,8 +453,30 @@ class Inverter(Record):
         "A", "Largest AC fault current", above=0, high=10000, advanced=True
     )
     neutral_bond: str | None = word(
-        "Neutral bond", "in inverter", "in panel", "switched", "none", advanced=True
+        "Neutral bond",
+        "in inverter",
+        "in panel",
+        "switched",
+        "none",
+        help="Where neutral meets earth; switched: bonded only while it inverts.",
+        advanced=True,
     )
+    residual_device: str | None = word(
+        "Residual-current device",
+        "type AC",
+        "type A",
+        "type F",
+        "type B",
+        "class A",
+        "none",
+        help="On its output; class A is the ground-fault protection for people under NEC.",
+        advanced=True,
+    )
+    isolated: bool | None = flag(
+        "AC output isolated from the battery", help="By a transformer.", advanced=True
+    )
+    terminal: Quantity | None = quantity("degC", "Terminal temperature", low=50, high=110, advanced=True)
+    largest_wire: Size | None = size("Largest wire its dc terminals take", advanced=True)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -451,6 +490,13 @@ class Generator(Record):
     charger_current: Quantity | None = quantity("A", "Charger current", above=0, high=2000)
     charger_efficiency: Quantity | None = quantity(
         "%", "Charger efficiency", above=0, high=1, default=0.85, why=COMMON
+    )
+    phases: int | None = count("AC phases", high=3, default=1, why=COMMON, advanced=True)
+    fault_current: Quantity | None = quantity(
+        "A", "Largest AC fault current", above=0, high=10000, help="The first cycles.", advanced=True
+    )
+    sustained_current: Quantity | None = quantity(
+        "A", "Sustained AC fault current", above=0, high=10000, help="After a few cycles.", advanced=True
     )
     neutral_bond: str | None = word("Neutral bond", "bonded", "floating", advanced=True)
 
@@ -567,6 +613,14 @@ class Circuit(Record):
     strand: str | None = word("Strand", "stranded", "solid", default="stranded", why=COMMON, advanced=True)
     parallel: int | None = count("Conductors in parallel", high=8, default=1, why=COMMON, advanced=True)
     allowed_drop: Quantity | None = quantity("%", "Allowed drop", above=0, high=0.5)
+    unprotected: Quantity | None = quantity(
+        "m",
+        "Length before its device",
+        low=0,
+        high=100,
+        help="From the battery's terminal to the device: nothing protects it, so as short as practicable.",
+        advanced=True,
+    )
     earthing: Size | None = size("Earthing conductor, if it is fixed", advanced=True)
     size: Size | None = size("Conductor, if it is fixed", help="Pinned: checked instead of sized.")
     device: str | None = ref("devices", "Device, if it is fixed")
@@ -588,6 +642,8 @@ class Device(Record):
     polarity: str | None = word("Polarity", "marked", "none")
     continuous: bool | None = flag("Rated for 100 % duty")
     curve: str | None = text("Class or curve", advanced=True)
+    terminal: Quantity | None = quantity("degC", "Terminal temperature", low=50, high=110, advanced=True)
+    largest_wire: Size | None = size("Largest wire its terminals take", advanced=True)
     price: Quantity | None = quantity("money", "Price", low=0, high=1e6, advanced=True)
 
 
@@ -672,24 +728,32 @@ PIECES = ("arrays", "wind", "hydro", "controllers", "inverters", "generators", "
 
 CIRCUIT_ENDS: dict[str, tuple[str, ...]] = {
     "arrays": ("string", "run"),
-    "wind": ("run",),
-    "hydro": ("run",),
+    "wind": ("alternator", "brake", "run", "limiter"),
+    "hydro": ("alternator", "brake", "run", "limiter"),
     "controllers": ("battery",),
-    "inverters": ("battery", "ac"),
-    "generators": ("ac",),
     "diversions": ("load",),
+    "generators": ("charger", "battery"),
+    "inverters": ("battery", "output"),
+    "loads": ("branch",),
 }
 """The circuits that a piece can have: ``south-string`` and ``south-run`` belong to ``arrays.south``."""
+
+COMMON_CIRCUITS = ("bank-string", "panel-battery")
+"""The circuits that belong to the bank: each of its strings to its bus, and the bus to the dc panel."""
+
+RESERVED = ("bank", "panel")
+"""Ids that no piece may have, since circuits are called by them."""
 
 
 def circuit_ids(design: Design) -> tuple[str, ...]:
     """Every circuit id that the pieces of the design allow, in the order of the line."""
-    return tuple(
+    of_pieces = (
         f"{item.id}-{end}"
         for table, ends in CIRCUIT_ENDS.items()
         for item in getattr(design, table)
         for end in ends
     )
+    return (*of_pieces, *COMMON_CIRCUITS)
 
 
 def records(design: Design) -> Iterator[tuple[str, Record]]:

@@ -13,7 +13,17 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from engine import units
-from engine.design import CIRCUIT_ENDS, KEYED, PIECES, SINGLE, About, Circuit, Design, circuit_ids
+from engine.design import (
+    CIRCUIT_ENDS,
+    KEYED,
+    PIECES,
+    RESERVED,
+    SINGLE,
+    About,
+    Circuit,
+    Design,
+    circuit_ids,
+)
 from engine.entry import ID, ID_NEED, entered_text, nearest, parse_field, same
 from engine.fields import Record, Spec
 from engine.nonsense import contradictions
@@ -141,6 +151,8 @@ def add(design: Design, table: str, label: str = "", id: str = "") -> tuple[Desi
 def taken_by(design: Design, table: str, id: str) -> str:
     """The path of the record that keeps ``table`` from using the id, in any case of letters; else empty."""
     tables = PIECES if table in PIECES else (table,)
+    if table in PIECES and id.lower() in RESERVED:
+        return "bank"
     return next(
         (
             f"{other}.{item.id}"

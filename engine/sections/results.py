@@ -161,9 +161,9 @@ class CircuitResult:
     ``pinned`` where the designer fixed the size; ``parallel`` conductors share the current of a pole.
 
     ``system`` is ``dc`` or ``ac``, ``phases`` 3 where three conductors carry the load; ``poles`` how many
-    live conductors a device must open, ``None`` where what decides it is not entered. ``fault_most`` [A] is the
-    prospective fault current at the device with the source at its strongest, ``fault_least`` at the far end
-    with the source at its weakest and the conductors hot; ``breaking_least`` [A] the least usual breaking
+    live conductors a device must open, ``None`` where what decides it is not entered. ``fault_most`` [A] is
+    the prospective fault current at the device with the source at its strongest, ``fault_least`` at the far
+    end with the source at its weakest and the conductors hot; ``breaking_least`` [A] the least usual breaking
     capacity not below the first. ``reverses`` says whether a fault can turn the current round in the device,
     ``fault_missing`` what these lack. ``nearest`` says where a battery's device stands, ``unprotected`` [m]
     the length before it, if entered.
