@@ -89,7 +89,8 @@ class Choice(QComboBox):
             self.clear()
             for text, name in choices:
                 self.addItem(name, text)
-            self.show_text(self.shown)
+            if self.shown or self.findData("") >= 0:
+                self.show_text(self.shown)
 
     def show_text(self, text: str) -> None:
         """Choose a text; one that is not offered is shown all the same."""

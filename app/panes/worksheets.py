@@ -108,7 +108,7 @@ class WorksheetsPane(QWidget):
         self.tree.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.tree.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOn)
         self.tree.header().setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
-        self._items: dict[str, QTreeWidgetItem] = {}
+        self.items: dict[str, QTreeWidgetItem] = {}
         self._subjects: dict[str, QTreeWidgetItem] = {}
         for one in WORKSHEETS:
             if one.subject not in self._subjects:
@@ -122,7 +122,7 @@ class WorksheetsPane(QWidget):
             item = QTreeWidgetItem(self._subjects[one.subject], [one.title])
             item.setData(0, ID, one.id)
             item.setToolTip(0, f"{one.id}: {one.title}")
-            self._items[one.id] = item
+            self.items[one.id] = item
         self.tree.currentItemChanged.connect(self._chosen)
         self._found = QLabel(f"{len(WORKSHEETS)} calculations")
         self._found.setObjectName("note")
@@ -218,7 +218,7 @@ class WorksheetsPane(QWidget):
         self._said.setText("Command copied")
 
     def _select(self, id: str) -> None:
-        item = self._items[id]
+        item = self.items[id]
         if self.tree.currentItem() is not item:
             self.tree.setCurrentItem(item)
         self.tree.scrollToItem(item)
@@ -231,19 +231,19 @@ class WorksheetsPane(QWidget):
     def _find(self, text: str) -> None:
         words = text.lower().split()
         found = 0
-        for id, item in self._items.items():
+        for id, item in self.items.items():
             fits = all(word in _searched(BY_ID[id]) for word in words)
             item.setHidden(not fits)
             found += fits
         for subject, top in self._subjects.items():
-            within = (item for id, item in self._items.items() if BY_ID[id].subject == subject)
+            within = (item for id, item in self.items.items() if BY_ID[id].subject == subject)
             top.setHidden(all(item.isHidden() for item in within))
         self._found.setText(
-            f"{found} of {len(self._items)} calculations" if words else f"{found} calculations"
+            f"{found} of {len(self.items)} calculations" if words else f"{found} calculations"
         )
 
     def _open_first(self) -> None:
-        first = next((id for id, item in self._items.items() if not item.isHidden()), None)
+        first = next((id for id, item in self.items.items() if not item.isHidden()), None)
         if first is not None:
             self.open(first)
 

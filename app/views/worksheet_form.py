@@ -7,8 +7,9 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 
+from app.fields.controls import Choices
 from app.fields.row import FieldRow
 from engine import units
 from engine.fields import Spec
@@ -95,8 +96,7 @@ class WorksheetForm(QWidget):
         wrong = {place_of(sheet, problem): problem for problem in problems}
         for item in sheet.inputs:
             row, text = self.rows[item.name], texts.get(item.name, "")
-            shown = text or _default(item, habit)
-            row.show_value(shown, default=not text, tip=_tip(item, habit))
+            row.show_value(text or _default(item, habit), default=not text, tip=_tip(item, habit))
             problem = wrong.get(item.name)
             if problem is not None:
                 hint = f" ({problem.hint})" if problem.hint else ""
@@ -110,8 +110,8 @@ class WorksheetForm(QWidget):
         self.rows = {}
         for item in sheet.inputs:
             row = FieldRow(item.name, _spec(item), _choices(item))
-            if isinstance(row.control, QLineEdit):
-                row.control.setPlaceholderText("" if item.required else NOT_GIVEN)
+            if not item.required:
+                row.nothing = NOT_GIVEN
             row.committed.connect(self.edited)
             self.rows[item.name] = row
             self._column.addWidget(row)
@@ -122,7 +122,7 @@ def _spec(item: Input) -> Spec:
     return Spec(item.name, kind, item.title[:1].upper() + item.title[1:], item.unit)
 
 
-def _choices(item: Input) -> tuple[tuple[str, str], ...]:
+def _choices(item: Input) -> Choices:
     pairs = FLAGS if item.kind == "flag" else tuple((word, word) for word in item.words)
     return (("", NOT_GIVEN), *pairs) if pairs and item.default is None else pairs
 
