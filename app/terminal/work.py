@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import argparse
+import difflib
+from typing import Any
 
 from app.terminal.exits import FINE, refuse, show_json
 from engine import units
@@ -10,7 +12,10 @@ from engine.physics.worksheets import BY_ID, WORKSHEETS
 from engine.problems import Problem, Problems
 from engine.steps import as_json, lines
 from engine.worksheet import Input, Worksheet
-from engine.worksheet_text import near, run as run_worksheet, value_text
+from engine.worksheet_text import input_unit, near, value_json, value_text
+from engine.worksheet_text import run as run_worksheet
+
+LISTED = "farstead work lists them"
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -19,10 +24,13 @@ def run(arguments: argparse.Namespace) -> int:
         return _list(arguments.json)
     sheet = BY_ID.get(arguments.id)
     if sheet is None:
-        hint = near(arguments.id, list(BY_ID))
+        hint = near(arguments.id, list(BY_ID)) if _is_like_an_id(arguments.id) else LISTED
         return refuse([Problem("work", f'"{arguments.id}"', "the id of a worksheet", hint)])
     if arguments.about:
-        print("\n".join(_about(sheet)))
+        if arguments.json:
+            show_json(_about_json(sheet))
+        else:
+            print("\n".join(_about(sheet)))
         return FINE
     given, problems = _pairs(sheet.id, arguments.inputs)
     if problems:
@@ -36,6 +44,10 @@ def run(arguments: argparse.Namespace) -> int:
     else:
         print("\n".join(lines(worked, arguments.units)))
     return FINE
+
+
+def _is_like_an_id(text: str) -> bool:
+    return bool(difflib.get_close_matches(text, BY_ID, n=1, cutoff=0.5))
 
 
 def _list(as_data: bool) -> int:
@@ -69,6 +81,7 @@ def _pairs(id: str, texts: list[str]) -> tuple[dict[str, str], list[Problem]]:
 def _about(sheet: Worksheet) -> list[str]:
     text = [f"{sheet.id}: {sheet.title}", "", *(f"  {line}" for line in sheet.expression), "", "inputs"]
     text += [f"  {item.name:<20} {_describe(item)}" for item in sheet.inputs]
+    text += [f"  give one of {', '.join(group)}" for group in sheet.one_of]
     text += ["outputs"]
     text += [
         f"  {item.name:<20} {item.title}" + (f" [{item.unit}]" if item.unit not in ("", "1") else "")
@@ -79,8 +92,35 @@ def _about(sheet: Worksheet) -> list[str]:
     return [*text, f"source: {sheet.source}"]
 
 
+def _about_json(sheet: Worksheet) -> dict[str, Any]:
+    return {
+        "worksheet": sheet.id,
+        "subject": sheet.subject,
+        "title": sheet.title,
+        "expression": sheet.expression,
+        "inputs": [
+            {
+                "name": item.name,
+                "title": item.title,
+                "example": item.example,
+                "unit": input_unit(item) or None,
+                "required": item.required,
+                "default": None if item.required else value_json(item.default, input_unit(item)),
+                "words": item.words or None,
+            }
+            for item in sheet.inputs
+        ],
+        "one_of": sheet.one_of,
+        "outputs": [
+            {"name": item.name, "title": item.title, "unit": item.unit or None} for item in sheet.outputs
+        ],
+        "validity": sheet.validity,
+        "source": str(sheet.source),
+    }
+
+
 def _describe(item: Input) -> str:
-    unit = "1/K" if item.kind == "coefficient" else item.unit or "1"
+    unit = input_unit(item) or "1"
     parts = [item.title, f"such as {item.example}"]
     if item.words:
         parts.append("one of " + ", ".join(item.words))

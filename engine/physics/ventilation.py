@@ -127,7 +127,7 @@ class HydrogenRate(NamedTuple):
         Output("hydrogen", "hydrogen set free, undiluted", "m^3/h"),
     ),
     expression=(
-        "hydrogen = cells * current * 3600 s / (2 * 1.602177e-19 C) * 1.380649e-23 J/K * 298.15 K / 101325 Pa",
+        "hydrogen = cells * current * 3600 s / (2 * 1.60218e-19 C) * 1.38065e-23 J/K * 298.15 K / 101325 Pa",
         "airflow = 0.05 m^3/Ah * cells * current",
     ),
     source=IEC_62485_2,
