@@ -1,0 +1,231 @@
+"""Whether a device in hand may go into each circuit of a design: what the rules say with it put there."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from enum import IntEnum
+
+from engine.design import Design, Device
+from engine.evaluation import Evaluation, evaluate
+from engine.finding import Finding, Status, worst_first
+from engine.in_hand.printed import ID
+from engine.in_hand.sayings import number, saying
+from engine.sections.results import CircuitResult
+
+
+class Fit(IntEnum):
+    """Worst first."""
+
+    UNFIT = 0
+    UNKNOWN = 1
+    FIT = 2
+
+    @property
+    def word(self) -> str:
+        return self.name.lower()
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """A device in one circuit.
+
+    ``reasons`` are the findings that the rules make of it there, worst first; ``decides`` the one of them
+    that settles it (for a fit the one with the least room), ``number`` its value against its limit. ``lacks``
+    names what is not printed, ``asks`` the fields of the design that are not entered. ``disconnect`` where
+    the circuit needs no overcurrent device, so that it only has to open and carry.
+    """
+
+    circuit: str
+    title: str
+    fit: Fit
+    reasons: tuple[Finding, ...] = ()
+    decides: Finding | None = None
+    number: str = ""
+    says: str = ""
+    lacks: tuple[str, ...] = ()
+    asks: tuple[str, ...] = ()
+    disconnect: bool = False
+
+    @property
+    def word(self) -> str:
+        """The verdict in words."""
+        if self.fit is not Fit.UNKNOWN:
+            return self.fit.word
+        return "not enough printed on it to say" if self.lacks else "not enough known of the circuit to say"
+
+    @property
+    def status(self) -> Status:
+        """The verdict as a status, for its mark."""
+        if self.fit is Fit.UNFIT:
+            return Status.FAILS
+        if self.fit is Fit.UNKNOWN:
+            return Status.UNKNOWN
+        return min((reason.status for reason in self.reasons), default=Status.MEETS)
+
+
+def judge(evaluation: Evaluation, device: Device) -> tuple[Verdict, ...]:
+    """One verdict for each circuit of the design, in the order of the line."""
+    return judge_all(evaluation, (device,))[0]
+
+
+def judge_all(evaluation: Evaluation, devices: Iterable[Device]) -> tuple[tuple[Verdict, ...], ...]:
+    """The verdicts on several devices, each judged alone."""
+    ids = tuple(evaluation.circuits)
+    before = _by_place(evaluate(_put(evaluation.design, ids, None)))
+    return tuple(_verdicts(evaluation.design, ids, before, device) for device in devices)
+
+
+def somewhere(verdicts: Iterable[Verdict]) -> Fit:
+    """The best of the verdicts: fit where it fits at least one circuit, unfit where it fits none."""
+    return max((verdict.fit for verdict in verdicts), default=Fit.UNKNOWN)
+
+
+def worst(fits: Iterable[Fit]) -> Fit:
+    """The worst of several; fit where there is none."""
+    return min(fits, default=Fit.FIT)
+
+
+def _verdicts(
+    design: Design, ids: tuple[str, ...], before: Mapping[tuple[str, str], Status], device: Device
+) -> tuple[Verdict, ...]:
+    device = dataclasses.replace(device, id=ID)
+    habit = str(design.about.use("units"))
+    with_it = evaluate(_put(design, ids, device))
+    return tuple(
+        _verdict(with_it.circuits[id], tuple(_of(with_it, id, before)), device, habit)
+        for id in ids
+        if id in with_it.circuits
+    )
+
+
+def _put(design: Design, ids: Iterable[str], device: Device | None) -> Design:
+    """The design with one device in each of these circuits, or with none in any."""
+    held = tuple(item for item in design.devices if item.id != ID)
+    circuits = {item.id: item for item in design.circuits}
+    for id in ids:
+        circuits[id] = dataclasses.replace(design.circuit(id), device=None if device is None else device.id)
+    devices = held if device is None else (*held, device)
+    return dataclasses.replace(design, circuits=tuple(circuits.values()), devices=devices)
+
+
+def _by_place(evaluation: Evaluation) -> dict[tuple[str, str], Status]:
+    """The worst status of each rule at each place."""
+    found: dict[tuple[str, str], Status] = {}
+    for finding in evaluation.findings:
+        key = (finding.rule, finding.where)
+        found[key] = min(finding.status, found.get(key, finding.status))
+    return found
+
+
+def _of(evaluation: Evaluation, circuit: str, before: Mapping[tuple[str, str], Status]) -> Iterator[Finding]:
+    """What the device brings into a circuit: findings that were not there without it, or were better."""
+    for finding in evaluation.findings:
+        here = finding.where == f"circuits.{circuit}" or finding.rule == "program-failed"
+        was = before.get((finding.rule, finding.where))
+        if here and (was is None or finding.status < was):
+            yield finding
+
+
+def _verdict(circuit: CircuitResult, found: tuple[Finding, ...], device: Device, habit: str) -> Verdict:
+    reasons = worst_first(found)
+    lacks = _lacks(device, circuit, reasons)
+    fails = any(reason.status is Status.FAILS for reason in reasons)
+    open_ = not reasons or lacks or any(reason.status is Status.UNKNOWN for reason in reasons)
+    fit = Fit.UNFIT if fails else Fit.UNKNOWN if open_ else Fit.FIT
+    decides = _deciding(reasons, fit)
+    verdict = Verdict(
+        circuit=circuit.id,
+        title=circuit.title,
+        fit=fit,
+        reasons=reasons,
+        decides=decides,
+        number=number(decides, _highest(circuit), habit) if decides is not None else "",
+        lacks=lacks,
+        asks=_asks(reasons),
+        disconnect=not circuit.device_needed,
+    )
+    return dataclasses.replace(verdict, says=_says(verdict, circuit, device, habit))
+
+
+def _highest(circuit: CircuitResult) -> float | None:
+    known = [volts for volts in (circuit.voltage, circuit.voltage_record) if volts is not None]
+    return max(known, default=None)
+
+
+def _deciding(reasons: tuple[Finding, ...], fit: Fit) -> Finding | None:
+    """The worst reason; of a fit device the one with the least room left."""
+    if fit is not Fit.FIT or (reasons and reasons[0].status is not Status.MEETS):
+        return reasons[0] if reasons else None
+    measured = [reason for reason in reasons if reason.margin is not None]
+    return min(measured, key=lambda reason: reason.margin or 0.0, default=reasons[0] if reasons else None)
+
+
+NEEDED = ("supply", "current", "kind", "polarity", "breaking", "poles")
+"""What has to be printed on a device before anyone can say that it fits, beside its voltage."""
+
+
+def _lacks(device: Device, circuit: CircuitResult, reasons: tuple[Finding, ...]) -> tuple[str, ...]:
+    """What a device doesn't say of itself: its voltage for the circuit's kind of current, and ``NEEDED``.
+
+    A switch breaks no fault; a fuse has neither poles nor a polarity of its own. What a rule asks of the
+    device besides comes too.
+    """
+    names = [f"{circuit.system}_voltage", *NEEDED]
+    if device.kind == "switch":
+        names.remove("breaking")
+    if device.kind == "fuse":
+        names.remove("poles")
+        names.remove("polarity")
+    if circuit.system == "ac":
+        names = [name for name in names if name != "polarity"]
+    asked = [path.rpartition(".")[2] for path in _fields(reasons) if path.startswith(f"devices.{ID}.")]
+    specs = Device.specs()
+    bare = [name for name in dict.fromkeys((*names, *asked)) if getattr(device, name, None) is None]
+    return tuple(specs[name].title for name in bare)
+
+
+def _asks(reasons: tuple[Finding, ...]) -> tuple[str, ...]:
+    """The fields of the design that an unknown reason waits for."""
+    return tuple(dict.fromkeys(path for path in _fields(reasons) if not path.startswith(f"devices.{ID}")))
+
+
+def _fields(reasons: tuple[Finding, ...]) -> Iterator[str]:
+    return (reason.field for reason in reasons if reason.status is Status.UNKNOWN and reason.field)
+
+
+def _says(verdict: Verdict, circuit: CircuitResult, device: Device, habit: str) -> str:
+    """One sentence or two, as one would tell an apprentice."""
+    if verdict.fit is Fit.UNKNOWN:
+        return _open_question(verdict, device)
+    told = saying(verdict.decides, habit) if verdict.decides is not None else ""
+    if not verdict.disconnect:
+        return told
+    if verdict.fit is Fit.FIT:
+        return f"{told} This circuit needs no overcurrent device: here it serves as the disconnect."
+    if verdict.decides is not None and verdict.decides.rule == "device-current" and _too_large(verdict):
+        return f"{told} No overcurrent device is needed here; a switch of that rating may be the disconnect."
+    return told
+
+
+def _too_large(verdict: Verdict) -> bool:
+    value, limit = (verdict.decides.value, verdict.decides.limit) if verdict.decides else (None, None)
+    return isinstance(value, float) and isinstance(limit, float) and value > limit
+
+
+def _open_question(verdict: Verdict, device: Device) -> str:
+    if verdict.lacks:
+        told = f"Not printed on it: {', '.join(_lower(name) for name in verdict.lacks)}."
+        if device.supply == "ac and dc" and device.dc_voltage is None:
+            told += " One number for both kinds does not say which: write it as 240 V ~ / 125 V =."
+        return f"{told} Without that nobody can say that it fits."
+    if verdict.decides is not None:
+        return (
+            f"{verdict.decides.title.partition(': ')[2] or verdict.decides.title}. {verdict.decides.remedy}"
+        )
+    return "Nothing about this circuit can be judged yet."
+
+
+def _lower(title: str) -> str:
+    return title if title[:2].isupper() else title[:1].lower() + title[1:]
