@@ -173,11 +173,13 @@ def device_current(case: Case) -> Iterator[Finding]:
         where = f"circuits.{circuit.id}"
         value, most = device.current, circuit.device_largest
         least = circuit.current if device.continuous else circuit.device_least
-        if value is None or least is None:
-            missing = (*_datum(device, "current"), *(circuit.missing if least is None else ()))
-            yield unknown("device-current", where, f"{name}: rating not known", missing, source)
+        low = value is not None and least is not None and under(value, least)
+        open_ = most is None and device.kind != "switch" and not low
+        if value is None or least is None or open_:
+            missing = (*_datum(device, "current"), *(circuit.missing if least is None or open_ else ()))
+            title = f"{name}: not known whether its rating is right"
+            yield unknown("device-current", where, title, missing, source)
             continue
-        low = under(value, least)
         high = device.kind != "switch" and most is not None and over(value, most)
         limit = most if high and most is not None else least
         told = "at most" if high else "at least"

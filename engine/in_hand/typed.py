@@ -1,0 +1,146 @@
+"""One typed circuit without any site: strings in parallel, one run to a controller, judged as in any design.
+
+A small design is made of what was typed and evaluated by the same sections and rules; nothing is computed
+here. What was not typed stays unknown, as everywhere.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from engine.design import FAMILIES, About, Array, Circuit, Controller, Design, Module, Site
+from engine.entry import nearest, parse_field
+from engine.evaluation import Evaluation, evaluate
+from engine.fields import Spec
+from engine.finding import Finding, Status
+from engine.problems import Problem, Problems
+from engine.sections.results import CircuitResult
+from engine.units import Coefficient, Quantity, UnitError
+
+NAME = "typed"
+RUN, STRING = f"{NAME}-run", f"{NAME}-string"
+COLD = Quantity(25.0)  # degC: the typed voltage is the cold one already, so nothing is corrected
+
+OWN: dict[str, Spec] = {
+    "isc": Module.specs()["isc"],
+    "strings": Array.specs()["strings"],
+    "voltage": Spec("voltage", "quantity", "Cold open-circuit voltage", unit="V", above=0, high=2000),
+    "running": Spec("running", "quantity", "Running voltage", unit="V", above=0, high=2000),
+    "series_fuse": Module.specs()["series_fuse"],
+    "back_feed": Controller.specs()["back_feed"],
+    "rules": About.specs()["rules"],
+    "units": About.specs()["units"],
+}
+LAID: dict[str, Spec] = {name: spec for name, spec in Circuit.specs().items() if name != "device"}
+FIELDS: dict[str, Spec] = {**OWN, **LAID}
+"""What can be typed of a circuit, by its word: its currents and voltages, then how it is laid."""
+
+WORDS = {
+    f"modules.{NAME}.isc": "isc",
+    f"modules.{NAME}.voc": "voltage",
+    f"modules.{NAME}.vmp": "running",
+    f"modules.{NAME}.series_fuse": "series_fuse",
+    f"controllers.{NAME}-controller.back_feed": "back_feed",
+    "site.design_high": "ambient",
+    **{f"circuits.{RUN}.{name}": name for name in LAID},
+}
+"""The word to type for each field of the small design."""
+
+OF_STRING = ("device-", "string-fuse")
+"""The rules whose answer about a string matters beside the run that was typed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """The answers about a typed circuit; ``findings`` worst first, ``string`` where several are parallel."""
+
+    evaluation: Evaluation
+    run: CircuitResult
+    string: CircuitResult | None
+    findings: tuple[Finding, ...]
+
+    @property
+    def status(self) -> Status:
+        """The worst answer."""
+        return min((finding.status for finding in self.findings), default=Status.UNKNOWN)
+
+    @property
+    def asks(self) -> tuple[str, ...]:
+        """The words that an unknown answer waits for."""
+        paths = (item.path for item in (*self.run.missing, *self.run.fault_missing))
+        fields = (finding.field for finding in self.findings if finding.status is Status.UNKNOWN)
+        return tuple(dict.fromkeys(WORDS[path] for path in (*paths, *fields) if path in WORDS))
+
+
+def typed_circuit(texts: Mapping[str, str]) -> Typed:
+    """Conductor, device and voltage class of a circuit from typed texts, by the words of ``FIELDS``.
+
+    ``isc`` of one string and ``voltage`` (cold open circuit) are asked for; the ambient, the length and the
+    rest leave unknown what needs them. Raises ``Problems`` that name the word, what was read and what is
+    accepted.
+    """
+    evaluation = evaluate(_design(_read(texts)))
+    circuits = evaluation.circuits
+    findings = tuple(item for item in evaluation.findings if _asked(item))
+    return Typed(evaluation, circuits[RUN], circuits.get(STRING), findings)
+
+
+def _asked(finding: Finding) -> bool:
+    if finding.where == f"circuits.{RUN}" or finding.rule == "program-failed":
+        return True
+    of_string = finding.where in (f"circuits.{STRING}", f"arrays.{NAME}")
+    return of_string and finding.rule.startswith(OF_STRING) and finding.rule != "device-rating"
+
+
+def _read(texts: Mapping[str, str]) -> dict[str, Any]:
+    given = {name: text.strip() for name, text in texts.items() if text.strip()}
+    problems = [
+        Problem(name, "an unknown word", f"one of {', '.join(FIELDS)}", nearest(name, tuple(FIELDS)))
+        for name in given
+        if name not in FIELDS
+    ]
+    for name, example in (("isc", "14.2 A"), ("voltage", "187 V")):
+        if name not in given:
+            problems.append(Problem(name, "nothing", f"{FIELDS[name].title.lower()}, such as {example}"))
+    values: dict[str, Any] = {"strings": 1, "rules": FAMILIES[-2]}
+    for name in (name for name in FIELDS if name in given):
+        try:
+            values[name] = parse_field(FIELDS[name], given[name], str(values.get("units") or "metric"))
+        except UnitError as error:
+            problems.append(Problem(name, error.got, error.need, error.hint))
+    if problems:
+        raise Problems(tuple(problems))
+    return values
+
+
+def _design(values: Mapping[str, Any]) -> Design:
+    """The small design: the string is one module with the typed voltage, which no temperature changes."""
+    laid = {name: values[name] for name in LAID if name in values}
+    beside = {name: value for name, value in laid.items() if name not in ("length", "size", "earthing")}
+    module = Module(
+        id=NAME,
+        voc=values["voltage"],
+        beta_voc=Coefficient(0.0, "1/K"),
+        isc=values["isc"],
+        imp=values["isc"],  # the most that can run, so that a drop is never told too low
+        vmp=values.get("running"),
+        series_fuse=values.get("series_fuse"),
+    )
+    array = Array(
+        id=NAME,
+        label="Typed circuit",
+        module=NAME,
+        modules=1,
+        strings=values["strings"],
+        controller=f"{NAME}-controller",
+    )
+    return Design(
+        about=About(rules=values["rules"], units=values.get("units")),
+        site=Site(design_low=COLD, record_low=COLD),
+        modules=(module,),
+        arrays=(array,),
+        controllers=(Controller(id=f"{NAME}-controller", back_feed=values.get("back_feed")),),
+        circuits=(Circuit(id=RUN, **laid), Circuit(id=STRING, **beside)),
+    )
