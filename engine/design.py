@@ -106,6 +106,34 @@ class Site(Record):
     lightning: Quantity | None = quantity(
         "1", "Ground flashes, per km² and year", low=0, high=100, advanced=True
     )
+    building: str | None = word(
+        "Building that is served",
+        "dwelling",
+        "other building",
+        default="dwelling",
+        why="the stricter answer",
+        help="A dwelling for one or two families, or any other building: bounds the sources' voltage.",
+        advanced=True,
+    )
+    electrode: str | None = word(
+        "Earth electrode",
+        "rod",
+        "concrete-encased",
+        "water-pipe",
+        "plate",
+        "ring",
+        "none",
+        help="What the system is earthed by.",
+        advanced=True,
+    )
+    electrode_conductor: Size | None = size(
+        "Electrode conductor, if it is fixed", help="From the system to its earth electrode.", advanced=True
+    )
+    electrodes_joined: bool | None = flag(
+        "All earth electrodes joined",
+        help="Those of the house, the array, the turbine's tower or house and the generator, by a conductor.",
+        advanced=True,
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -188,6 +216,40 @@ class Array(Record):
         help="Sets how much hotter than the air the cells run.",
     )
     on_building: bool | None = flag("On a building")
+    structure: str | None = word(
+        "Kind of building",
+        "enclosed building",
+        "open detached structure",
+        default="enclosed building",
+        why="the stricter answer",
+        help="Where it stands on one: an open detached structure is a carport, a trellis, a shade roof.",
+        advanced=True,
+    )
+    enters: str | None = word(
+        "Its conductors enter",
+        "no building",
+        "equipment building",
+        "occupied building",
+        default="occupied building",
+        why="the stricter answer",
+        help="An equipment building holds the system's own equipment and nothing else.",
+        advanced=True,
+    )
+    arc_fault: bool | None = flag("DC arc-fault protection", help="In its controller or beside it.")
+    ground_fault: str | None = word(
+        "DC ground-fault protection",
+        "none",
+        "fuse in the bond",
+        "monitor that interrupts",
+        help="A fuse in the earth bond misses small faults on the earthed pole; a monitor finds them.",
+    )
+    rapid_shutdown: str | None = word(
+        "Rapid shutdown",
+        "none",
+        "outside the array",
+        "outside and inside the array",
+        help="How far one action takes the voltage off the array's conductors.",
+    )
     current_gain: Quantity | None = quantity(
         "%",
         "Extra current",
@@ -499,6 +561,14 @@ class Generator(Record):
         "A", "Sustained AC fault current", above=0, high=10000, help="After a few cycles.", advanced=True
     )
     neutral_bond: str | None = word("Neutral bond", "bonded", "floating", advanced=True)
+    feeds: str | None = word(
+        "Feeds",
+        "its charger only",
+        "the inverter's input",
+        "a transfer switch",
+        "the panel",
+        help="What its ac reaches; the panel that an inverter feeds may never be fed by both at once.",
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -611,6 +681,11 @@ class Circuit(Record):
     terminal: Quantity | None = quantity("degC", "Terminal temperature", low=50, high=110, advanced=True)
     material: str | None = word("Material", "copper", "aluminium", default="copper", why=COMMON)
     strand: str | None = word("Strand", "stranded", "solid", default="stranded", why=COMMON, advanced=True)
+    metal: bool | None = flag(
+        "Metal raceway or armour",
+        help="Holds an arc in; decides where arc-fault protection may be left out.",
+        advanced=True,
+    )
     parallel: int | None = count("Conductors in parallel", high=8, default=1, why=COMMON, advanced=True)
     allowed_drop: Quantity | None = quantity("%", "Allowed drop", above=0, high=0.5)
     unprotected: Quantity | None = quantity(
@@ -624,6 +699,31 @@ class Circuit(Record):
     earthing: Size | None = size("Earthing conductor, if it is fixed", advanced=True)
     size: Size | None = size("Conductor, if it is fixed", help="Pinned: checked instead of sized.")
     device: str | None = ref("devices", "Device, if it is fixed")
+    device_pole: str | None = word(
+        "Pole that a single-pole device opens",
+        "not earthed",
+        "earthed",
+        default="not earthed",
+        why="as it is drawn",
+        advanced=True,
+    )
+    device_ambient: Quantity | None = quantity(
+        "degC", "Hottest air about its device", low=-40, high=90, advanced=True
+    )
+    disconnect: str | None = ref(
+        "devices", "Disconnect, if it is another device", help="Where a fuse guards, a switch must open."
+    )
+    surge: str | None = word(
+        "Surge protective devices", "none", "at the source", "at the controller", "both ends", advanced=True
+    )
+    surge_voltage: Quantity | None = quantity(
+        "V",
+        "Surge devices' continuous voltage",
+        above=0,
+        high=5000,
+        help="The highest that they stand for ever without conducting.",
+        advanced=True,
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
