@@ -240,3 +240,21 @@ def test_that_up_to_100_amperes_more_current_never_gives_a_smaller_conductor(
     assume(current + more <= 80)
     low, high = (wire_for_circuit(current=amps, rules=NEC).size for amps in (current, current + more))
     assert high >= low
+
+
+def test_that_an_iec_fuse_may_ask_for_a_thicker_conductor_than_a_breaker() -> None:
+    # B.52.3, B2 (from memory): 1.5 mm2 22 A, 2.5 mm2 30 A. A 20 A breaker stands on 22 A; a 20 A gG fuse
+    # needs 32 A to melt (IEC 60269-1, Table 2, from memory), more than 1.45 * 22 A = 31.9 A (60364-4-43,
+    # 433.1).
+    assert wire_for_circuit(current=19, terminal=90, rules=IEC).size.text == "1.5 mm2"
+    fused = wire_for_circuit(current=19, terminal=90, device_kind="fuse", rules=IEC)
+    assert (fused.size.text, fused.governed_by, fused.device) == ("2.5 mm2", "device", 20)
+
+
+@given(st.floats(1, 150), st.floats(10, 55))
+def test_that_a_fuse_never_takes_a_smaller_conductor_than_a_breaker_of_its_rating(
+    current: float, ambient: float
+) -> None:
+    duty = {"ambient": ambient, "insulation": 90.0, "rules": IEC}
+    fused = wire_for_circuit(current=current, device_kind="fuse", **duty)  # type: ignore[arg-type]
+    assert fused.ampacity >= wire_for_circuit(current=current, **duty).ampacity * 0.999999  # type: ignore[arg-type]

@@ -7,7 +7,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from engine.physics.ampacity import ampacity_sizes
-from engine.physics.devices import device_limit, device_rating, device_voltage_class, standard_ratings
+from engine.physics.devices import (
+    device_limit,
+    device_rating,
+    device_voltage_class,
+    protecting_rating,
+    standard_ratings,
+)
 from engine.sizes import Size
 from engine.sizes import parse_size as at
 from engine.tables import OutsideTable
@@ -151,6 +157,38 @@ def test_that_iec_devices_stay_at_or_below_the_ampacity() -> None:
     # IEC 60364-4-43, 433.1: In not above Iz. Table B.52.3, B2, 4 mm2: 40 A; at 35 degC 0.96 (from memory).
     assert device_limit(size=at("4 mm2"), insulation=90, rules=IEC).rating == 40
     assert device_limit(size=at("4 mm2"), insulation=90, ambient=35, rules=IEC).rating == 32
+
+
+@pytest.mark.parametrize(
+    ("size", "rating"),
+    # IEC 60269-1, Table 2 (from memory): a gG fuse surely melts at 1.6 times its rating from 16 A up, at 1.9
+    # below and 2.1 to 4 A; 433.1: 1.45 Iz at most. B.52.3, B2: 1.5 mm2 22 A, 4 mm2 40 A, 35 mm2 149 A (from
+    # memory). 16 * 1.6 = 25.6 <= 31.9 < 20 * 1.6 = 32; 32 * 1.6 = 51.2 <= 58; 125 * 1.6 = 200 <= 216.05.
+    [("1.5 mm2", 16), ("4 mm2", 32), ("35 mm2", 125)],
+)
+def test_that_an_iec_fuse_must_melt_at_1_45_times_the_ampacity(size: str, rating: float) -> None:
+    assert device_limit(size=at(size), insulation=90, device_kind="fuse", rules=IEC).rating == rating
+    breaker = device_limit(size=at(size), insulation=90, rules=IEC).rating
+    assert breaker is not None and breaker >= rating
+
+
+@given(st.floats(1, 600))
+def test_that_no_iec_fuse_is_let_through_that_would_not_melt(ampacity: float) -> None:
+    found = protecting_rating(IEC, ampacity, "fuse")
+    above = [rating for rating in standard_ratings("iec", "fuse") if rating > (found or 0)]
+    assert (
+        found is None
+        or found * (1.6 if found >= 16 else 1.9 if found > 4 else 2.1) <= 1.45 * ampacity * 1.000001
+    )
+    assert not above or above[0] * 2.1 > 1.45 * ampacity
+
+
+def test_that_a_fuse_has_ratings_of_its_own() -> None:
+    # NFPA 70, 240.6(A) (read): 10 A is a fuse's rating only. IEC: 13 A is a breaker's, 15 A a gPV fuse's.
+    assert device_rating(current=8, device_kind="fuse", rules=NEC).rating == 10
+    assert device_rating(current=8, rules=NEC).rating == 15
+    assert device_rating(current=12.5, rules=IEC).rating == 13
+    assert device_rating(current=12.5, device_kind="fuse", rules=IEC).rating == 15
 
 
 @given(st.sampled_from(NEC_SIZES + IEC_SIZES), ambients, st.floats(0, 20))

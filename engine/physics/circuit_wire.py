@@ -11,7 +11,7 @@ from engine.physics.ampacity import (
     terminal_base,
     wire_ampacity,
 )
-from engine.physics.devices import device_rating, small_ceiling, terminal_rating
+from engine.physics.devices import KINDS, DeviceRating, device_rating, small_ceiling, terminal_rating
 from engine.physics.wire import power_sizes
 from engine.sizes import Size
 from engine.sources import Source
@@ -38,7 +38,7 @@ class Duty(NamedTuple):
 
     ``terminal`` [degC] is ``None`` for the family's own rule, ``method`` ``None`` for its default.
     ``device`` [A] is the device that protects it, ``None`` for the standard one, ``protected`` False where
-    there is none.
+    there is none; ``device_kind`` is a breaker, which a gPV fuse counts as, or any other fuse.
     """
 
     current: float
@@ -53,6 +53,7 @@ class Duty(NamedTuple):
     device: float | None = None
     protected: bool = True
     parallel: int = 1
+    device_kind: str = "breaker"
 
 
 def terminal_temperature(rules: Family, duty: Duty) -> float:
@@ -100,15 +101,28 @@ def wire_checks(size: Size, duty: Duty, rules: Family) -> tuple[Check, ...]:
     if duty.protected:
         device = duty.device
         if device is None:
-            device = device_rating(current=duty.current, continuous=duty.continuous, rules=rules).rating
+            device = _rated(duty, rules).rating
         ceiling = small_ceiling(rules, size, duty.material)
         if ceiling is not None:
             checks.append(_check("small-conductor", ceiling * duty.parallel, device))
         allowed = terminal_rating(
-            rules, size, duty.material, carried * duty.parallel, insulation, duty.terminal, duty.parallel
+            rules,
+            size,
+            duty.material,
+            carried * duty.parallel,
+            insulation,
+            duty.terminal,
+            duty.parallel,
+            duty.device_kind,
         )
         checks.append(_check("device", allowed or 0.0, device))
     return tuple(checks)
+
+
+def _rated(duty: Duty, rules: Family) -> DeviceRating:
+    return device_rating(
+        current=duty.current, continuous=duty.continuous, device_kind=duty.device_kind, rules=rules
+    )
 
 
 def _check(name: str, capacity: float, need: float) -> Check:
@@ -153,6 +167,7 @@ class WireForCircuit(NamedTuple):
         quantity("insulation", "degC", "insulation temperature", "90 degC", 90.0, low=50, high=150),
         word("material", "conductor material", ("copper", "aluminium"), "copper"),
         *place_inputs(),
+        word("device_kind", "breaker (or gPV fuse), or any other fuse", KINDS, "breaker"),
         family_input(),
     ),
     outputs=(
@@ -192,6 +207,7 @@ def wire_for_circuit(
     conductors: int = 2,
     circuits: int = 1,
     method: str | None = None,
+    device_kind: str = "breaker",
 ) -> WireForCircuit:
     """The least size of the table that passes every check of ``wire_checks``.
 
@@ -206,7 +222,18 @@ def wire_for_circuit(
 
     Source: NFPA 70, 110.14(C), 310.15, 240.4; IEC 60364-5-52, 523 and 60364-4-43, 433.1.
     """
-    duty = Duty(current, continuous, terminal, insulation, ambient, conductors, circuits, material, method)
+    duty = Duty(
+        current,
+        continuous,
+        terminal,
+        insulation,
+        ambient,
+        conductors,
+        circuits,
+        material,
+        method,
+        device_kind=device_kind,
+    )
     return least_size(duty, rules)
 
 
@@ -246,7 +273,7 @@ def _chosen(
     size: Size, checks: tuple[Check, ...], before: tuple[Check, ...], duty: Duty, rules: Family
 ) -> WireForCircuit:
     capacity = {check.name: check.capacity for check in checks}
-    rated = device_rating(current=duty.current, continuous=duty.continuous, rules=rules)
+    rated = _rated(duty, rules)
     return WireForCircuit(
         size=size,
         ampacity=capacity["ampacity"],

@@ -11,10 +11,12 @@ from engine.sizes import Size
 from engine.sources import COMMON_PRACTICE, Source
 from engine.tables import OutsideTable, table
 from engine.tables.family import Family, family
-from engine.tables.lookup import at_least
+from engine.tables.lookup import at_least, at_most, exact
 from engine.worksheet import Output, flag, quantity, size, word, worksheet
 from engine.worksheet import family as family_input
 
+KINDS = ("breaker", "fuse")
+OVERLOAD = 1.45  # IEC 60364-4-43, 433.1: what surely operates a device, over what its conductor carries
 ROUND_UP_TO = 800.0  # A: NEC 240.4(B) and (C); above it the device may not exceed the ampacity
 RATINGS = Source(
     "NFPA 70, National Electrical Code; IEC 60364-4-43",
@@ -72,6 +74,7 @@ class DeviceRating(NamedTuple):
             "current", "A", "current of the circuit, as the rules take it", "14 A", above=0, symbol="I_b"
         ),
         flag("continuous", "continuous duty (three hours or more)", True),
+        word("device_kind", "breaker or fuse, which come in other ratings", KINDS, "breaker"),
         family_input(),
     ),
     outputs=(
@@ -81,15 +84,17 @@ class DeviceRating(NamedTuple):
     ),
     expression=("minimum = factor * current", "rating = the next standard size from minimum up"),
     source=RATINGS,
-    validity="a device that is not rated for 100 % duty; fuse-only ratings below 15 A are left out under NEC",
+    validity="a device that is not rated for 100 % duty; ratings below 15 A are for fuses only (NEC)",
 )
-def device_rating(*, current: float, rules: Family, continuous: bool = True) -> DeviceRating:
+def device_rating(
+    *, current: float, rules: Family, continuous: bool = True, device_kind: str = "breaker"
+) -> DeviceRating:
     """The standard rating for a current [A]: 125 % of it under NEC if continuous, itself under IEC.
 
     Raises ``OutsideTable`` above the largest standard rating.
     """
     factor = rules.continuous_factor if continuous else 1.0
-    return DeviceRating(factor * current, next_rating(rules, factor * current), factor)
+    return DeviceRating(factor * current, next_rating(rules, factor * current, device_kind), factor)
 
 
 class DeviceLimit(NamedTuple):
@@ -123,6 +128,7 @@ class DeviceLimit(NamedTuple):
             low=50,
             high=150,
         ),
+        word("device_kind", "breaker (or gPV fuse), or any other fuse", KINDS, "breaker"),
         family_input(),
     ),
     outputs=(
@@ -133,12 +139,13 @@ class DeviceLimit(NamedTuple):
     ),
     expression=(
         "ampacity = the table, derated (size, material, insulation, ambient, conductors)",
-        "rating = the next standard one above ampacity (iec and beyond 800 A: not above it), to 240.4(D)",
+        "rating = the next standard one above ampacity (iec, beyond 800 A: not above it), to 240.4(D)",
         "at_terminals = the same from the column of its terminals, where that is less",
     ),
     source=PROTECTION,
-    validity="not for cord-and-plug multi-outlet branch circuits, which may not round up; IEC: breakers and "
-    "gPV fuses, while a gG fuse asks for an ampacity of 1.1 times its rating (from memory)",
+    validity="not for cord-and-plug multi-outlet branch circuits, which may not round up. IEC: breakers and "
+    "gPV fuses operate at 1.45 times their rating, other fuses, taken as gG, at 1.6 times or more, which may "
+    "not be above 1.45 times the ampacity.",
 )
 def device_limit(
     *,
@@ -151,12 +158,14 @@ def device_limit(
     circuits: int = 1,
     method: str | None = None,
     terminal: float | None = None,
+    device_kind: str = "breaker",
 ) -> DeviceLimit:
     """The largest standard device after derating, of the conductor alone and with its terminals.
 
     NEC 240.4(B): the next standard rating up to 800 A, 240.4(C): none above the ampacity beyond, 240.4(D):
-    small conductors have a ceiling whatever their ampacity. IEC: In not above Iz. ``insulation``, ``ambient``
-    and ``terminal`` [degC]. Returns [A, A, A, A]. Raises as ``wire_ampacity``.
+    small conductors have a ceiling whatever their ampacity. IEC: In not above Iz, I2 not above 1.45 Iz, which
+    counts for a ``device_kind`` of fuse. ``insulation``, ``ambient`` and ``terminal`` [degC]. Returns
+    [A, A, A, A]. Raises as ``wire_ampacity``.
 
     >>> from engine.sizes import parse_size
     >>> limit = device_limit(size=parse_size("8 AWG"), insulation=90, rules=family("nec-2023"))
@@ -175,7 +184,9 @@ def device_limit(
         circuits=circuits,
         method=method,
     ).ampacity
-    return limit_for(rules, size, material, carried, insulation=insulation, terminal=terminal)
+    return limit_for(
+        rules, size, material, carried, insulation=insulation, terminal=terminal, device_kind=device_kind
+    )
 
 
 def limit_for(
@@ -187,29 +198,41 @@ def limit_for(
     insulation: float,
     terminal: float | None = None,
     parallel: int = 1,
+    device_kind: str = "breaker",
 ) -> DeviceLimit:
     """The largest standard device for a derated ampacity [A] of one size, or of parallel ones together."""
     ceiling = small_ceiling(rules, size, material)
-    rating = protecting_rating(rules, ampacity)
-    joined = terminal_rating(rules, size, material, ampacity, insulation, terminal, parallel)
+    rating = protecting_rating(rules, ampacity, device_kind)
+    joined = terminal_rating(rules, size, material, ampacity, insulation, terminal, parallel, device_kind)
     if ceiling is not None:
         rating = None if rating is None else min(rating, ceiling)
         joined = None if joined is None else min(joined, ceiling)
     return DeviceLimit(rating, joined, ampacity, ceiling)
 
 
-def protecting_rating(rules: Family, ampacity: float) -> float | None:
+def protecting_rating(rules: Family, ampacity: float, device_kind: str = "breaker") -> float | None:
     """The largest standard rating [A] that protects an ampacity [A], small-conductor ceiling aside.
 
-    Fuses' ratings count among the next ones up: a conductor for 8 A has its 10 A fuse, not a 15 A breaker.
+    NEC: fuses' ratings count among the next ones up: a conductor for 8 A has its 10 A fuse, not a 15 A
+    breaker. IEC: a fuse is taken as gG, which needs more than its rating to melt.
     """
     if rules.sizes != "awg":
-        return rating_below(rules, ampacity)
+        return _melting_below(rules, ampacity) if device_kind == "fuse" else rating_below(rules, ampacity)
     if ampacity <= ROUND_UP_TO:
         up = next_rating(rules, ampacity, "fuse")
         if up <= ROUND_UP_TO:
             return up
     return rating_below(rules, ampacity, "fuse")
+
+
+def _melting_below(rules: Family, ampacity: float) -> float | None:
+    """The largest gG fuse [A] that surely melts at ``OVERLOAD`` times an ampacity [A]."""
+    fusing = table(rules.tables["fusing"])
+    for rating in reversed(standard_ratings(rules.name, "fuse")):
+        multiple = exact(fusing, "rating_from_A", at_most(fusing, "rating_from_A", rating), "multiple")
+        if multiple * rating <= OVERLOAD * ampacity * (1 + 1e-9):
+            return rating
+    return None
 
 
 def terminal_rating(
@@ -220,6 +243,7 @@ def terminal_rating(
     insulation: float,
     terminal: float | None,
     parallel: int = 1,
+    device_kind: str = "breaker",
 ) -> float | None:
     """The largest standard rating [A] that protects a conductor and does not overheat its terminals.
 
@@ -228,7 +252,7 @@ def terminal_rating(
     asks a terminal to stand the circuit's own current, which is another check.
     """
     if rules.sizes != "awg":
-        return protecting_rating(rules, ampacity)
+        return protecting_rating(rules, ampacity, device_kind)
 
     def at(temperature: float) -> float | None:
         column = terminal_base(rules, size, temperature, insulation, material, "raceway")
