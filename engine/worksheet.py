@@ -109,9 +109,7 @@ def quantity(
     symbol: str = "",
 ) -> Input:
     """An input with a unit (``"1"`` for a fraction or plain number); ``above`` is an exclusive lower end."""
-    return Input(
-        name, title, example, unit, default=default, low=low, high=high, above=above, symbol=symbol
-    )
+    return Input(name, title, example, unit, default=default, low=low, high=high, above=above, symbol=symbol)
 
 
 def count(
@@ -126,9 +124,7 @@ def flag(name: str, title: str, default: Any = REQUIRED) -> Input:
     return Input(name, title, "yes", kind="flag", default=default)
 
 
-def word(
-    name: str, title: str, words: tuple[str, ...], default: Any = REQUIRED, example: str = ""
-) -> Input:
+def word(name: str, title: str, words: tuple[str, ...], default: Any = REQUIRED, example: str = "") -> Input:
     """One of a few words."""
     return Input(name, title, example or words[0], kind="word", default=default, words=words)
 
@@ -150,13 +146,9 @@ def family(default: str = "nec-2023") -> Input:
     )
 
 
-def coefficient(
-    name: str, of: str, absolute: str, title: str, example: str, *, symbol: str = ""
-) -> Input:
+def coefficient(name: str, of: str, absolute: str, title: str, example: str, *, symbol: str = "") -> Input:
     """A temperature coefficient: relative (%/K), or absolute in ``absolute`` units and divided by ``of``."""
-    return Input(
-        name, title, example, absolute, "coefficient", low=-0.02, high=0.02, of=of, symbol=symbol
-    )
+    return Input(name, title, example, absolute, "coefficient", low=-0.02, high=0.02, of=of, symbol=symbol)
 
 
 def quantities(name: str, unit: str, title: str, example: str, *, low: float | None = None) -> Input:
@@ -184,9 +176,7 @@ def worksheet(
     """Attach a description to a formula and return the formula unchanged."""
 
     def describe(function: Formula) -> Formula:
-        sheet = Worksheet(
-            id, subject, title, inputs, outputs, expression, source, validity, one_of, function
-        )
+        sheet = Worksheet(id, subject, title, inputs, outputs, expression, source, validity, one_of, function)
         function.__worksheet__ = sheet  # type: ignore[attr-defined]
         return function
 
