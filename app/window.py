@@ -22,6 +22,7 @@ from app.look import LOOKS, palette, style_sheet
 from app.pane import Pane, sheet
 from app.panes.site import SitePane
 from app.panes.sources import SourcesPane
+from app.panes.wiring import WiringPane
 from app.panes.worksheets import WorksheetsPane
 from app.session import Session
 from app.views.conditions import ConditionsStrip
@@ -36,7 +37,8 @@ from engine.needs import needs
 from engine.problems import Problems
 from engine.sections import live
 
-PLACES = (("site", "Site"), ("sources", "Sources"), ("worksheets", "Worksheets"))
+PLACES = (("site", "Site"), ("sources", "Sources"), ("wiring", "Wiring"), ("worksheets", "Worksheets"))
+WITHOUT_STRIP = ("wiring", "worksheets")  # nothing there answers to the conditions of looking
 FINDINGS_WIDTH = 332
 NOTES = 4  # findings told in a piece's tooltip
 
@@ -52,6 +54,7 @@ class Window(QMainWindow):
         self.panes: dict[str, QWidget] = {
             "site": SitePane(session),
             "sources": SourcesPane(session),
+            "wiring": WiringPane(session),
             "worksheets": WorksheetsPane(),
         }
         self._build()
@@ -123,6 +126,10 @@ class Window(QMainWindow):
         sources.piece_chosen.connect(self.choose)
         sources.add_asked.connect(self.add)
         sources.module_asked.connect(self.find_module)
+        wiring = self.panes["wiring"]
+        assert isinstance(wiring, WiringPane)
+        wiring.piece_chosen.connect(self.choose)
+        wiring.said.connect(self.say)
         self.findings.worksheet_asked.connect(self._open_worksheet)
 
     def set_look(self, name: str) -> None:
@@ -139,7 +146,7 @@ class Window(QMainWindow):
         """Show a pane by name."""
         self._shown = name
         self._stack.setCurrentWidget(self.panes[name])
-        self._strip_sheet.setVisible(name != "worksheets")
+        self._strip_sheet.setVisible(name not in WITHOUT_STRIP)
         self.line.set_place(name)
         self.refresh()
 
@@ -149,7 +156,9 @@ class Window(QMainWindow):
         table = path.partition(".")[0]
         if table in ("site", ""):
             self.show_place("site")
-        elif table in ("arrays", "controllers", "circuits", "modules", "wind", "hydro", "bank"):
+        elif table == "circuits":
+            self.show_place("wiring")
+        elif table in ("arrays", "controllers", "modules", "wind", "hydro", "bank"):
             self.show_place("sources")
         else:
             self.refresh()

@@ -41,7 +41,7 @@ def lanes(
     controller = controllers.get(controller_id)
     if controller is None:
         return ()
-    told = _Told(habit or str(design.about.use("units")))
+    told = Told(habit or str(design.about.use("units")))
     mine = [item for item in design.arrays if item.id in controller.arrays and item.id in arrays]
     found = [_battery(design, controller, told), _controller(controller, told)]
     found += [_running(item, arrays[item.id], controller, looks.get(item.id), told) for item in mine]
@@ -51,7 +51,7 @@ def lanes(
     return tuple(found)
 
 
-class _Told:
+class Told:
     """Voltages in words, in one unit habit."""
 
     def __init__(self, habit: str) -> None:
@@ -67,7 +67,7 @@ class _Told:
         return show(value, "degC", self._habit)
 
 
-def _battery(design: Design, controller: ControllerResult, told: _Told) -> Lane:
+def _battery(design: Design, controller: ControllerResult, told: Told) -> Lane:
     low, high = controller.battery_low, controller.battery_high
     spans: tuple[Span, ...] = ()
     if low is not None and high is not None:
@@ -76,7 +76,7 @@ def _battery(design: Design, controller: ControllerResult, told: _Told) -> Lane:
     return Lane("Battery", "bank", "battery", spans, (), wanted)
 
 
-def _controller(controller: ControllerResult, told: _Told) -> Lane:
+def _controller(controller: ControllerResult, told: Told) -> Lane:
     start, operating, standoff = controller.start, controller.operating, controller.standoff
     said = {
         "starts": start,
@@ -105,7 +105,7 @@ def _controller(controller: ControllerResult, told: _Told) -> Lane:
 
 
 def _running(
-    array: Array, result: ArrayResult, controller: ControllerResult, look: ArrayLook | None, told: _Told
+    array: Array, result: ArrayResult, controller: ControllerResult, look: ArrayLook | None, told: Told
 ) -> Lane:
     hot, cold = result.running_hot, result.running_cold
     spans: tuple[Span, ...] = ()
@@ -126,7 +126,7 @@ def _running(
 
 
 def _open(
-    array: Array, result: ArrayResult, controller: ControllerResult, look: ArrayLook | None, told: _Told
+    array: Array, result: ArrayResult, controller: ControllerResult, look: ArrayLook | None, told: Told
 ) -> Lane:
     standard, design, record = result.open_standard, result.open_design, result.open_record
     spans: tuple[Span, ...] = ()
@@ -149,7 +149,7 @@ def _open(
 
 
 def _against_controller(
-    record: float, design: float | None, controller: ControllerResult, told: _Told
+    record: float, design: float | None, controller: ControllerResult, told: Told
 ) -> tuple[str, str]:
     """What the record low means to the controller: a text and a status word."""
     standoff, operating = controller.standoff, controller.operating
@@ -161,36 +161,40 @@ def _against_controller(
 
 
 def _devices(
-    design: Design, circuits: Iterable[CircuitResult], controller: ControllerResult, told: _Told
+    design: Design, circuits: Iterable[CircuitResult], controller: ControllerResult, told: Told
 ) -> Iterator[Lane]:
-    """The device in hand on each circuit of the controller, else the least voltage class that it needs."""
     for circuit in circuits:
-        if circuit.controller != controller.controller and circuit.array not in controller.arrays:
-            continue
-        path = f"circuits.{circuit.id}"
-        chosen = design.circuit(circuit.id).device
-        device = next((item for item in design.devices if item.id == chosen), None)
-        if device is not None:
-            yield _device(device, circuit, path, told)
-        elif circuit.device_needed and circuit.voltage_class is not None:
-            text = f"needs a {told.volts(circuit.voltage_class)} class device"
-            yield Lane(circuit.title, path, "ink", (), (Mark(circuit.voltage_class, "rating", text),))
+        if circuit.controller == controller.controller or circuit.array in controller.arrays:
+            lane = device_lane(design, circuit, told)
+            if lane is not None:
+                yield lane
 
 
-def _device(device: Device, circuit: CircuitResult, path: str, told: _Told) -> Lane:
+def device_lane(design: Design, circuit: CircuitResult, told: Told) -> Lane | None:
+    """The device in hand on a circuit, else the least voltage class that it needs, if it needs any."""
+    path = f"circuits.{circuit.id}"
+    device = design.find("devices", design.circuit(circuit.id).device)
+    if isinstance(device, Device):
+        return _device(device, circuit, path, told)
+    if not circuit.device_needed or circuit.voltage_class is None:
+        return None
+    text = f"needs a {told.volts(circuit.voltage_class)} class device"
+    return Lane(circuit.title, path, "ink", (), (Mark(circuit.voltage_class, "rating", text),))
+
+
+def _device(device: Device, circuit: CircuitResult, path: str, told: Told) -> Lane:
     title = device.label or device.id
-    rating = device.dc_voltage
+    name = "ac_voltage" if circuit.system == "ac" else "dc_voltage"
+    rating: float | None = getattr(device, name)
     if rating is None:
-        return Lane(title, path, "ink", empty=_enter(ask(f"devices.{device.id}", device, "dc_voltage")))
+        return Lane(title, path, "ink", empty=_enter(ask(f"devices.{device.id}", device, name)))
     poles = {None: "", 1: ", one pole"}.get(device.poles, f", {device.poles} poles")
-    text = f"rated {told.volts(rating)} DC{poles}"
-    return Lane(
-        title, path, "ink", (), (_rated(rating, text, circuit.voltage, circuit.voltage_record, told),)
-    )
+    text = f"rated {told.volts(rating)} {circuit.system.upper()}{poles}"
+    return Lane(title, path, "ink", (), (rated(rating, text, circuit.voltage, circuit.voltage_record, told),))
 
 
 def _modules(
-    design: Design, mine: list[Array], arrays: Mapping[str, ArrayResult], told: _Told
+    design: Design, mine: list[Array], arrays: Mapping[str, ArrayResult], told: Told
 ) -> Iterator[Lane]:
     """What each kind of module on the controller is made for, against the tallest string of it."""
     kinds = dict.fromkeys(item.module for item in mine if item.module is not None)
@@ -204,7 +208,7 @@ def _modules(
         if limit is None:
             yield Lane(title, path, "ink", empty=_enter(ask(path, module, "system_voltage")))
             continue
-        mark = _rated(
+        mark = rated(
             limit,
             f"made for {told.volts(limit)}",
             _highest(item.open_design for item in strings),
@@ -214,7 +218,7 @@ def _modules(
         yield Lane(title, path, "ink", (), (mark,))
 
 
-def _rated(limit: float, text: str, value: float | None, record: float | None, told: _Told) -> Mark:
+def rated(limit: float, text: str, value: float | None, record: float | None, told: Told) -> Mark:
     """A rating with its status: the design low decides whether it fails, the record low warns."""
     if value is not None and value > limit * (1 + EQUAL):
         return Mark(float(limit), "rating", f"{text}, {told.volts(value - limit)} too low", "fails")
