@@ -17,6 +17,41 @@ from engine.sources import Source
 FOLDER = Path(__file__).parent / "families"
 
 
+@dataclass(frozen=True, slots=True)
+class Protection:
+    """Where a family asks for the protection of a source, in numbers.
+
+    ``..._voltage`` [V]: the most on or in a dwelling, on or in another building, on none; arc-fault protection
+    is asked from ``arc_fault_voltage`` on, ground-fault protection above either of its two figures [V, A].
+    ``arc_fault_spares_fields`` where arrays on no building, their conductors buried or in metal, go without;
+    ``ground_fault_spared_strings`` is the most strings of a solidly earthed one that does;
+    ``rapid_shutdown_spares_open`` where open detached structures count as no building. Where ``arc_fault``,
+    ``rapid_shutdown`` or ``surge`` is false the matter is sound practice, and no rule. ``surge_length_...``
+    [m/(km2 a)] over the ground flash density is the run from which surge devices are asked, ``surge_factor``
+    times the standard open-circuit voltage the least that they stand. ``exposed_earthing`` is the least
+    earthing conductor that may run without mechanical protection.
+    """
+
+    dwelling_voltage: float
+    building_voltage: float
+    open_voltage: float
+    arc_fault: bool
+    arc_fault_voltage: float
+    arc_fault_spares_fields: bool
+    ground_fault: bool
+    ground_fault_voltage: float
+    ground_fault_current: float
+    ground_fault_spared_strings: int
+    rapid_shutdown: bool
+    rapid_shutdown_spares_open: bool
+    surge: bool
+    surge_wind: bool
+    surge_length_building: float
+    surge_length_open: float
+    surge_factor: float
+    exposed_earthing: str
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Family:
     """One rule family and edition.
@@ -52,6 +87,7 @@ class Family:
     methods: tuple[str, ...]
     tables: Mapping[str, str]
     ratings: Mapping[str, tuple[str, ...]]
+    protection: Protection
     clauses: Mapping[str, Source]
 
     def clause(self, matter: str) -> Source:
@@ -96,5 +132,6 @@ def family(name: str) -> Family:
         methods=tuple(data["methods"]["known"]),
         tables=MappingProxyType(data["tables"]),
         ratings=MappingProxyType({kind: tuple(rows) for kind, rows in data["ratings"].items()}),
+        protection=Protection(**data["protection"]),
         clauses=MappingProxyType(clauses),
     )
