@@ -62,10 +62,23 @@ def _modules(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true")
 
 
+def _device(parser: argparse.ArgumentParser) -> None:
+    parser.epilog = (
+        'SITE volts="250 V=" amps="63 A" breaking="10 kA" poles=2 polarity=none: a device in each circuit. '
+        'Without a site, one typed circuit: isc="14.2 A" strings=3 voltage="187 V" length="40 m" '
+        'ambient="58 degC" place=attic.'
+    )
+    parser.add_argument("words", metavar="SITE | name=value", nargs="*")
+    parser.add_argument("--circuit", metavar="ID", help="the circuit that it is meant for")
+    parser.add_argument("--list", metavar="FILE.csv", help="an order list, one device a line under a header")
+    parser.add_argument("--json", action="store_true")
+
+
 COMMANDS: dict[str, tuple[str, Callable[[argparse.ArgumentParser], None]]] = {
     "new": ("write a commented starting file", _new),
     "check": ("the verdict on a site: findings worst first, schedules", _check),
     "work": ("list, describe or run a worksheet", _work),
+    "device": ("a breaker, fuse or switch in hand against a circuit", _device),
     "verify": ("run published cases through the worksheets", _verify),
     "picture": ("save a picture of the window, without a display", _picture),
     "modules": ("find PV modules in the open module table", _modules),

@@ -56,14 +56,15 @@ def as_json(evaluation: Evaluation, site: str) -> dict[str, Any]:
         "site": design.about.name or site,
         "rules": evaluation.family.name,
         "edition": f"{evaluation.family.title}, {evaluation.family.edition}",
-        "circuits": [_circuit(item) for item in evaluation.circuits.values()],
-        "findings": [_finding(item, habit) for item in evaluation.findings],
+        "circuits": [circuit_json(item) for item in evaluation.circuits.values()],
+        "findings": [finding_json(item, habit) for item in evaluation.findings],
         "assumed": [_assumed(item) for item in assumed(evaluation)],
         "needs": [{"path": need.path, "sentence": need.sentence} for need in needs(design)],
     }
 
 
-def _circuit(circuit: CircuitResult) -> dict[str, Any]:
+def circuit_json(circuit: CircuitResult) -> dict[str, Any]:
+    """A circuit as JSON."""
     return {
         "id": circuit.id,
         "title": circuit.title,
@@ -113,7 +114,8 @@ def _assumed(item: Assumed) -> dict[str, str]:
     return {"path": item.path, "title": item.title, "value": item.text, "why": item.why}
 
 
-def _finding(finding: Finding, habit: str) -> dict[str, Any]:
+def finding_json(finding: Finding, habit: str) -> dict[str, Any]:
+    """A finding as JSON; its worked steps as lines of text."""
     return {
         "rule": finding.rule,
         "where": finding.where,
@@ -143,15 +145,15 @@ def as_text(evaluation: Evaluation) -> Iterator[str]:
     if evaluation.findings:
         yield ""
     for finding in evaluation.findings:
-        yield from _told(finding)
+        yield from told(finding)
     if evaluation.circuits:
         yield ""
-        yield from _table(_rows(evaluation.circuits.values(), habit))
+        yield from table(_rows(evaluation.circuits.values(), habit))
     wanted = needs(design)
     if wanted:
         yield ""
         yield "Next:"
-        yield from (_wrapped(need.sentence, "  - ") for need in wanted)
+        yield from (wrapped(need.sentence, "  - ") for need in wanted)
     yield ""
     counts = evaluation.counts()
     yield ", ".join(f"{counts[each]} {each.word}" for each in Status)
@@ -161,15 +163,15 @@ def _summary(evaluation: Evaluation) -> Iterator[str]:
     design, family = evaluation.design, evaluation.family
     name = design.about.name or "Site without a name"
     invented = ", an invented example" if design.about.invented else ""
-    yield _wrapped(f"{name}{invented}: judged by {family.name} ({family.title}, {family.edition}).")
+    yield wrapped(f"{name}{invented}: judged by {family.name} ({family.title}, {family.edition}).")
     taken = dict.fromkeys(f"{item.title} {item.text}" for item in assumed(evaluation))
     if taken:
-        yield _wrapped(f"Assumed where nothing was entered: {'; '.join(taken)}.")
+        yield wrapped(f"Assumed where nothing was entered: {'; '.join(taken)}.")
     pieces = ((f"{table}.{item.id}", item) for table in PIECES for item in getattr(design, table))
     left = [label(item) for path, item in pieces if evaluation.worst(path) is None]
     if left:
-        yield _wrapped(f"Not judged here: {'; '.join(left)}.")
-    yield _wrapped(CAUTION)
+        yield wrapped(f"Not judged here: {'; '.join(left)}.")
+    yield wrapped(CAUTION)
 
 
 def assumed(evaluation: Evaluation) -> tuple[Assumed, ...]:
@@ -179,13 +181,14 @@ def assumed(evaluation: Evaluation) -> tuple[Assumed, ...]:
     return tuple(dict.fromkeys((*assume("", evaluation.design.about, "rules"), *every)))
 
 
-def _told(finding: Finding) -> Iterator[str]:
+def told(finding: Finding) -> Iterator[str]:
+    """A finding as lines of text; where and by which clause, unless it meets."""
     signal = f" {finding.signal.word}:" if finding.signal.word else ""
-    yield _wrapped(f"{MARKS[finding.status]} {finding.status.word}{signal} {finding.title}", "", "    ")
+    yield wrapped(f"{MARKS[finding.status]} {finding.status.word}{signal} {finding.title}", "", "    ")
     if finding.remedy:
-        yield _wrapped(finding.remedy, "    ")
+        yield wrapped(finding.remedy, "    ")
     if finding.status is not Status.MEETS:
-        yield _wrapped(f"{finding.where} · {finding.rule} · {finding.source}", "    ")
+        yield wrapped(f"{finding.where} · {finding.rule} · {finding.source}", "    ")
 
 
 HEAD = ("Circuit", "Conductor", "Governed by", "Device", "DC class", "Earthing", "Current", "Voltage", "Drop")
@@ -214,17 +217,19 @@ def _row(circuit: CircuitResult, habit: str) -> tuple[str, ...]:
     )
 
 
-def _table(rows: list[tuple[str, ...]]) -> Iterator[str]:
+def table(rows: list[tuple[str, ...]], numbers: int = 3) -> Iterator[str]:
+    """Rows in columns, the first of them the head; the last ``numbers`` columns stand at the right."""
     widths = [max(len(row[place]) for row in rows) for place in range(len(rows[0]))]
-    numbers = len(rows[0]) - 3
+    first = len(rows[0]) - numbers
     for row in rows:
         cells = (
-            cell.rjust(width) if place >= numbers else cell.ljust(width)
+            cell.rjust(width) if place >= first else cell.ljust(width)
             for place, (cell, width) in enumerate(zip(row, widths, strict=True))
         )
         yield "  ".join(cells).rstrip()
 
 
-def _wrapped(text: str, first: str = "", rest: str | None = None) -> str:
+def wrapped(text: str, first: str = "", rest: str | None = None) -> str:
+    """A sentence folded to the width of a terminal."""
     following = " " * len(first) if rest is None else rest
     return textwrap.fill(text, WIDTH, initial_indent=first, subsequent_indent=following)

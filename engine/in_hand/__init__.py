@@ -1,20 +1,28 @@
 """The breaker in hand: what is printed on a device, and where in a design it may go."""
 
 from engine.in_hand.order import OrderLine, OrderList, read_list
-from engine.in_hand.printed import KEYS, describe, read
-from engine.in_hand.verdict import Fit, Verdict, judge, judge_all, somewhere, worst
+from engine.in_hand.printed import KEYS, describe, facts, read
+from engine.in_hand.sayings import number, saying
+from engine.in_hand.typed import Typed, typed_circuit
+from engine.in_hand.verdict import Fit, Verdict, judge, judge_all, lower, somewhere, worst
 
 __all__ = [
     "KEYS",
     "Fit",
     "OrderLine",
     "OrderList",
+    "Typed",
     "Verdict",
     "describe",
+    "facts",
     "judge",
     "judge_all",
+    "lower",
+    "number",
     "read",
     "read_list",
+    "saying",
     "somewhere",
+    "typed_circuit",
     "worst",
 ]

@@ -132,6 +132,29 @@ def describe(device: Device, habit: str = "metric") -> str:
     return f"{text}, class {device.curve}" if device.curve and device.kind == "fuse" else text
 
 
+def facts(device: Device, habit: str = "metric") -> tuple[str, ...]:
+    """Everything that was read off a device, in a fixed order, each in a word or two."""
+
+    def show(value: Quantity | None, unit: str, text: str) -> str:
+        return "" if value is None else text.format(units.show(float(value), unit, habit))
+
+    told = (
+        device.kind or "",
+        f"marked for {device.supply}" if device.supply else "",
+        show(device.current, "A", "{}"),
+        show(device.dc_voltage, "V", "{} dc" if device.supply else "{}, not said whether dc"),
+        show(device.ac_voltage, "V", "{} ac"),
+        show(device.breaking, "A", "breaks {}"),
+        "" if device.poles is None else "1 pole" if device.poles == 1 else f"{device.poles} poles",
+        {"marked": "+ and - at its terminals", "none": "no + and -"}.get(device.polarity or "", ""),
+        {True: "for 100 % duty", False: "for 80 % duty"}.get(device.continuous, "")
+        if device.continuous is not None
+        else "",
+        f"class {device.curve}" if device.curve else "",
+    )
+    return tuple(text for text in told if text)
+
+
 def _clash(values: Mapping[str, Any], given: Mapping[str, str]) -> list[Problem]:
     """A kind that says other than the mark beside the voltage: one of the two was misread."""
     said, marks = values.get("supply"), values.get("marks", set())

@@ -10,14 +10,16 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from engine import units
 from engine.design import FAMILIES, About, Array, Circuit, Controller, Design, Module, Site
 from engine.entry import nearest, parse_field
 from engine.evaluation import Evaluation, evaluate
 from engine.fields import Spec
 from engine.finding import Finding, Status
 from engine.problems import Problem, Problems
-from engine.sections.results import CircuitResult
+from engine.sections.results import CircuitResult, StringFuse
 from engine.units import Coefficient, Quantity, UnitError
+from engine.worksheet import Worked
 
 NAME = "typed"
 RUN, STRING = f"{NAME}-run", f"{NAME}-string"
@@ -33,7 +35,27 @@ OWN: dict[str, Spec] = {
     "rules": About.specs()["rules"],
     "units": About.specs()["units"],
 }
-LAID: dict[str, Spec] = {name: spec for name, spec in Circuit.specs().items() if name != "device"}
+LAID: dict[str, Spec] = {
+    name: Circuit.specs()[name]
+    for name in (
+        "length",
+        "place",
+        "method",
+        "ambient",
+        "above_roof",
+        "conductors",
+        "grouped",
+        "insulation",
+        "insulation_voltage",
+        "terminal",
+        "material",
+        "strand",
+        "parallel",
+        "allowed_drop",
+        "size",
+        "earthing",
+    )
+}
 FIELDS: dict[str, Spec] = {**OWN, **LAID}
 """What can be typed of a circuit, by its word: its currents and voltages, then how it is laid."""
 
@@ -72,6 +94,47 @@ class Typed:
         paths = (item.path for item in (*self.run.missing, *self.run.fault_missing))
         fields = (finding.field for finding in self.findings if finding.status is Status.UNKNOWN)
         return tuple(dict.fromkeys(WORDS[path] for path in (*paths, *fields) if path in WORDS))
+
+    @property
+    def worked(self) -> tuple[Worked, ...]:
+        """The worked steps of the answers; the typed voltage was not worked out."""
+        steps = {name: step for name, step in self.run.steps.items() if not name.startswith("voltage_r")}
+        steps.pop("voltage", None)
+        return tuple(steps.values())
+
+    def answers(self, habit: str) -> tuple[tuple[str, str], ...]:
+        """What to buy, by name: conductor, device, class, earthing conductor, drop, fuse of a string."""
+        run, fuse = self.run, self.evaluation.arrays[NAME].fuse
+        device = (
+            _text(run.device, "A", habit) if run.device is not None or run.device_needed else "none needed"
+        )
+        if run.device_largest is not None and run.device is not None:
+            device += f" ({_text(run.device_largest, 'A', habit)} at most)"
+        if run.device is not None and not run.device_needed:
+            device += ", not needed here: a disconnect is enough"
+        fixed = ", fixed" if run.pinned else f", governed by {run.governed_by}" if run.governed_by else ""
+        rows = [
+            ("conductor", f"{run.conductor.text}{fixed}" if run.conductor is not None else "unknown"),
+            ("device", device),
+            ("dc voltage class", _text(run.voltage_class, "V", habit)),
+            ("earthing conductor", run.earthing.text if run.earthing is not None else "unknown"),
+            ("voltage drop", _text(run.drop_fraction, "%", habit)),
+        ]
+        if self.string is not None:
+            rows.append(("fuse in each string", _fuse_text(fuse, habit)))
+        return tuple(rows)
+
+
+def _text(value: float | None, unit: str, habit: str) -> str:
+    return "unknown" if value is None else units.show(value, unit, habit)
+
+
+def _fuse_text(fuse: StringFuse | None, habit: str) -> str:
+    if fuse is None:
+        return "unknown"
+    if not fuse.required:
+        return "not needed"
+    return "needed, and none fits" if fuse.rating is None else units.show(fuse.rating, "A", habit)
 
 
 def typed_circuit(texts: Mapping[str, str]) -> Typed:

@@ -216,7 +216,7 @@ def _too_large(verdict: Verdict) -> bool:
 
 def _open_question(verdict: Verdict, device: Device) -> str:
     if verdict.lacks:
-        told = f"Not printed on it: {', '.join(_lower(name) for name in verdict.lacks)}."
+        told = f"Not printed on it: {', '.join(lower(name) for name in verdict.lacks)}."
         if device.supply == "ac and dc" and device.dc_voltage is None:
             told += " One number for both kinds does not say which: write it as 240 V ~ / 125 V =."
         return f"{told} Without that nobody can say that it fits."
@@ -227,5 +227,6 @@ def _open_question(verdict: Verdict, device: Device) -> str:
     return "Nothing about this circuit can be judged yet."
 
 
-def _lower(title: str) -> str:
+def lower(title: str) -> str:
+    """A field's title inside a sentence; an abbreviation keeps its letters."""
     return title if title[:2].isupper() else title[:1].lower() + title[1:]
