@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QFontMetrics, QGuiApplication
-from PySide6.QtWidgets import QComboBox, QLabel, QLineEdit, QPushButton
+from PySide6.QtWidgets import QComboBox, QFrame, QLabel, QLineEdit, QPushButton
 from pytestqt.qtbot import QtBot
 
 from app.__main__ import main
@@ -239,15 +239,37 @@ def test_that_no_title_and_no_field_is_cut(look: Look, pane: WorksheetsPane, qtb
         assert pane.tree.visualItemRect(item).height() >= need
     for sheet in WORKSHEETS:
         pane.open(sheet.id)
-        qtbot.wait(1)
-        for row in pane.form.rows.values():
-            right = row.control.mapTo(pane.form.parentWidget(), QPoint(row.control.width(), 0)).x()
-            assert right <= pane.form.parentWidget().parentWidget().width(), (sheet.id, row.path)
-            assert row.control.accessibleName()
-            if isinstance(row.control, QComboBox):
-                words = QFontMetrics(row.control.font()).horizontalAdvance(row.control.currentText())
-                assert words <= row.control.width() - 34, (sheet.id, row.path)
-            assert row.title.height() >= row.title.heightForWidth(row.title.width())
+        qtbot.waitUntil(lambda: assert_uncut(pane))
+
+
+def assert_uncut(pane: WorksheetsPane) -> None:
+    inside = pane.form.parentWidget()
+    for row in pane.form.rows.values():
+        assert row.control.accessibleName()
+        assert row.title.height() >= row.title.heightForWidth(row.title.width())
+        right = row.control.mapTo(inside, QPoint(row.control.width(), 0)).x()
+        assert right <= inside.parentWidget().width()
+        if isinstance(row.control, QComboBox):
+            words = QFontMetrics(row.control.font()).horizontalAdvance(row.control.currentText())
+            assert words <= row.control.width() - 34
+
+
+@pytest.mark.parametrize("width", [900, 1000, 1400])
+@pytest.mark.parametrize("look", [LIGHT, PROJECTOR], ids=lambda look: look.name)
+def test_that_form_and_result_never_overlap(
+    look: Look, width: int, pane: WorksheetsPane, qtbot: QtBot
+) -> None:
+    pane.setStyleSheet(style_sheet(look))
+    pane.set_look(look)
+    pane.resize(width, 560)
+    qtbot.wait(1)
+    sheets = [frame.geometry() for frame in pane.findChildren(QFrame, "sheet")]
+    assert len(sheets) == 3
+    for place, sheet in enumerate(sheets):
+        assert pane.rect().contains(sheet)
+        assert not any(sheet.intersects(other) for other in sheets[place + 1 :])
+    for button in pane.findChildren(QPushButton):
+        assert button.width() >= button.sizeHint().width()
 
 
 def test_that_unrounded_results_reach_json_through_the_same_words() -> None:

@@ -7,6 +7,7 @@ from typing import Any
 from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QRect, QSize, Qt
 from PySide6.QtGui import QFontMetrics, QGuiApplication, QResizeEvent
 from PySide6.QtWidgets import (
+    QBoxLayout,
     QFrame,
     QHBoxLayout,
     QHeaderView,
@@ -32,7 +33,8 @@ from engine.problems import Problem, Problems
 from engine.steps import lines
 from engine.worksheet import Worked, Worksheet
 
-LIST_WIDTH = 240
+LIST_WIDTH, RESULT_WIDTH = 240, 300
+QWIDGETSIZE_MAX = 16_777_215
 ID = Qt.ItemDataRole.UserRole
 
 
@@ -41,7 +43,7 @@ class WorksheetsPane(QWidget):
 
     def __init__(self) -> None:
         super().__init__()
-        self._habit = "metric"
+        self._habit, self._wider = "metric", 0
         self._sheet: Worksheet = WORKSHEETS[0]
         self._typed: dict[str, dict[str, str]] = {}
         self._worked: Worked | None = None
@@ -49,9 +51,12 @@ class WorksheetsPane(QWidget):
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(8)
         self._list_sheet, self._form_sheet = self._build_list(), self._build_form()
+        self._work = QBoxLayout(QBoxLayout.Direction.LeftToRight)
+        self._work.setSpacing(8)
+        self._work.addWidget(self._form_sheet)
+        self._work.addWidget(self._build_result(), 1)
         row.addWidget(self._list_sheet)
-        row.addWidget(self._form_sheet)
-        row.addWidget(self._build_result(), 1)
+        row.addLayout(self._work, 1)
         self._select(self._sheet.id)
         self._show()
 
@@ -63,16 +68,27 @@ class WorksheetsPane(QWidget):
 
     def set_look(self, look: Look) -> None:
         """Wear a look."""
-        more = 92 if look.text >= 16 else 0
-        self._list_sheet.setFixedWidth(LIST_WIDTH + more)
-        self._form_sheet.setFixedWidth(FORM_WIDTH + more)
+        self._wider = 92 if look.text >= 16 else 0
+        self._list_sheet.setFixedWidth(LIST_WIDTH + self._wider)
+        self._arrange()
         self.result.set_look(look)
         self.tree.scheduleDelayedItemsLayout()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        """Wrap the titles anew."""
+        """Arrange anew, and wrap the titles anew."""
         super().resizeEvent(event)
+        self._arrange()
         self.tree.scheduleDelayedItemsLayout()
+
+    def _arrange(self) -> None:
+        """The result beside the form where there is room, else below it."""
+        form = FORM_WIDTH + self._wider
+        beside = self.width() >= LIST_WIDTH + self._wider + form + RESULT_WIDTH + self._wider
+        directions = QBoxLayout.Direction
+        self._work.setDirection(directions.LeftToRight if beside else directions.TopToBottom)
+        self._work.setStretch(0, 0 if beside else 1)
+        self._form_sheet.setMinimumWidth(form if beside else 0)
+        self._form_sheet.setMaximumWidth(form if beside else QWIDGETSIZE_MAX)
 
     def open_with(self, id: str, inputs: Any) -> None:
         """Open a worksheet with the canonical inputs of a worked step (a mapping by input name)."""

@@ -83,7 +83,7 @@ def worked_html(worked: Worked, habit: str, look: Look, *, title: bool = True) -
 
 def _named(text: str, names: frozenset[str], *, bold: bool) -> str:
     """An input or output with its title; a symbol behind the title stands in its letters."""
-    left, _, right = text.rpartition(" = ")
+    left, _, right = QUANTITY.sub("\N{NO-BREAK SPACE}", text).rpartition(" = ")
     title, comma, symbol = left.rpartition(", ")
     written = f"{escape(title)}, {_name(symbol)}" if comma and symbol in names else escape(left)
     return f"{written} = <b>{escape(right)}</b>" if bold else f"{written} = {escape(right)}"
