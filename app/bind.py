@@ -20,10 +20,11 @@ from engine.fields import Spec
 
 
 class Form(QWidget):
-    """A column of fields under a heading; the advanced ones are folded behind "More"."""
+    """A column of fields under a heading; where ``folded`` the advanced ones stand behind "More"."""
 
-    def __init__(self, session: Session, heading: str = "") -> None:
+    def __init__(self, session: Session, heading: str = "", *, folded: bool = True) -> None:
         super().__init__()
+        self._folded = folded
         self._session = session
         self._rows: dict[str, FieldRow] = {}
         self._seen: dict[str, tuple[Any, str, Choices]] = {}
@@ -33,6 +34,7 @@ class Form(QWidget):
         self.heading = QLabel(heading)
         self.heading.setObjectName("heading")
         self.heading.setWordWrap(True)
+        self.heading.setIndent(0)
         self.heading.setVisible(bool(heading))
         self._column.addWidget(self.heading)
         self._more = QToolButton()
@@ -40,6 +42,11 @@ class Form(QWidget):
         self._more.setCheckable(True)
         self._more.toggled.connect(self._fold)
         self._more.hide()
+
+    @property
+    def owner(self) -> str:
+        """The path of the record that is shown."""
+        return next(iter(self._rows), "").rpartition(".")[0]
 
     def set_paths(self, owner: str, names: Iterable[str], heading: str = "") -> None:
         """Show these fields of a record. Rows are kept, and bound anew where another record has the same."""
@@ -76,9 +83,9 @@ class Form(QWidget):
             row.committed.connect(self._commit)
             row.new_asked.connect(self._new)
             self._rows[path] = row
-        folded = [row for row in self._rows.values() if row.spec.advanced]
+        folded = [row for row in self._rows.values() if self._folded and row.spec.advanced]
         for row in self._rows.values():
-            if not row.spec.advanced:
+            if row not in folded:
                 self._column.addWidget(row)
         self._column.addWidget(self._more, alignment=Qt.AlignmentFlag.AlignLeft)
         for row in folded:
@@ -101,7 +108,7 @@ class Form(QWidget):
     def _fold(self, opened: bool) -> None:
         self._more.setText("Less" if opened else "More")
         for row in self._rows.values():
-            row.setVisible(opened or not row.spec.advanced)
+            row.setVisible(opened or not self._folded or not row.spec.advanced)
 
     def refresh(self) -> None:
         """Show the design as it stands; rows whose value did not change are left alone."""

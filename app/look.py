@@ -158,6 +158,12 @@ def style_sheet(look: Look) -> str:
     #soft, #note {{ color: {look.soft}; }}
     #note {{ font-size: {look.small}px; }}
     #error {{ color: {look.fails}; font-size: {look.small}px; }}
+    #notice {{ background: {look.sheet}; border: 1px solid {look.marginal}; border-radius: 6px; }}
+    #notice QLabel {{ background: transparent; }}
+    #step {{ background: {look.field}; border: 1px solid {look.hairline}; border-radius: 4px; }}
+    #step QLabel {{ background: transparent; }}
+    #step[hovered="true"] {{ border-color: {look.soft}; }}
+    #step[focused="true"] {{ border: 2px solid {look.water}; }}
     #heading {{ font-weight: bold; padding-top: 8px; padding-bottom: 2px; }}
     QLineEdit, QPlainTextEdit {{ placeholder-text-color: {look.soft}; }}
     QScrollArea, QScrollArea > QWidget > QWidget {{ background: transparent; border: none; }}

@@ -9,10 +9,16 @@ from app.bind import Form
 from app.look import Look
 
 FORM_WIDTH = 348
+LARGE_FORM_WIDTH = FORM_WIDTH + 40
+ROOM = 48
 
 
 class Pane(QWidget):
-    """A pane; the window calls ``refresh`` while it is visible and ``go_to`` to jump to a field."""
+    """A pane; the window calls ``refresh`` while it is visible and ``go_to`` to jump to a field.
+
+    What a pane asks of the window it says by signals that the window knows by name: ``piece_chosen(path)``,
+    ``add_asked(table)``, ``module_asked(path)``, ``need_asked(path)``, ``said(text)``.
+    """
 
     def __init__(self) -> None:
         super().__init__()
@@ -20,16 +26,7 @@ class Pane(QWidget):
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(8)
         self._form_sheet, self.form_column = sheet()
-        scroll = QScrollArea()
-        scroll.setWidgetResizable(True)
-        scroll.setFrameShape(QFrame.Shape.NoFrame)
-        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        inside = QWidget()
-        self.fields = QVBoxLayout(inside)
-        self.fields.setContentsMargins(0, 0, 8, 0)
-        self.fields.setSpacing(4)
-        scroll.setWidget(inside)
-        self._scroll = scroll
+        scroll, self.fields = scrolled()
         self.form_column.addWidget(scroll)
         self._form_sheet.setFixedWidth(FORM_WIDTH)
         row.addWidget(self._form_sheet)
@@ -41,23 +38,58 @@ class Pane(QWidget):
         """The forms of this pane, top to bottom."""
         return ()
 
+    @property
+    def live(self) -> bool:
+        """Whether its picture answers to the conditions of looking."""
+        return False
+
+    @property
+    def tells_needs(self) -> bool:
+        """Whether it shows the next steps itself."""
+        return False
+
     def refresh(self) -> None:
         """Show the session as it stands."""
         raise NotImplementedError
 
+    def refresh_look(self) -> None:
+        """Only conditions of looking moved: redraw the picture, leave the forms."""
+
     def set_look(self, look: Look) -> None:
         """Wear a look."""
-        self._form_sheet.setFixedWidth(FORM_WIDTH if look.text < 16 else FORM_WIDTH + 92)
+        self._form_sheet.setFixedWidth(FORM_WIDTH if look.text < 16 else LARGE_FORM_WIDTH)
 
     def go_to(self, path: str) -> bool:
         """Put the hand on a field, if this pane has it."""
         for form in self.forms():
-            if form.go_to(path):
+            if form.isVisibleTo(self) and form.go_to(path):
                 row = form.row(path)
                 if row is not None:
-                    self._scroll.ensureWidgetVisible(row, 0, 48)
+                    reveal(row)
                 return True
         return False
+
+    def unread(self) -> tuple[str, ...]:
+        """The titles of fields where a text stands that the design does not have."""
+        return tuple(title for form in self.forms() if form.isVisibleTo(self) for title in form.unread())
+
+
+def reveal(widget: QWidget, *, at_top: bool = False) -> None:
+    """Scroll the nearest area round a widget until it is seen, or until it stands at the top."""
+    around = widget.parentWidget()
+    while around is not None and not isinstance(around, QScrollArea):
+        around = around.parentWidget()
+    inside = around.widget() if isinstance(around, QScrollArea) else None
+    if not isinstance(around, QScrollArea) or inside is None:
+        return
+    layout = inside.layout()
+    if layout is not None:
+        layout.activate()
+    inside.adjustSize()
+    if at_top:
+        around.verticalScrollBar().setValue(widget.mapTo(inside, widget.rect().topLeft()).y())
+    else:
+        around.ensureWidgetVisible(widget, 0, ROOM)
 
 
 def sheet() -> tuple[QFrame, QVBoxLayout]:
@@ -68,3 +100,17 @@ def sheet() -> tuple[QFrame, QVBoxLayout]:
     column.setContentsMargins(16, 12, 8, 12)
     column.setSpacing(4)
     return frame, column
+
+
+def scrolled() -> tuple[QScrollArea, QVBoxLayout]:
+    """An area that scrolls up and down, and the column inside it."""
+    area = QScrollArea()
+    area.setWidgetResizable(True)
+    area.setFrameShape(QFrame.Shape.NoFrame)
+    area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+    inside = QWidget()
+    column = QVBoxLayout(inside)
+    column.setContentsMargins(0, 0, 8, 0)
+    column.setSpacing(4)
+    area.setWidget(inside)
+    return area, column

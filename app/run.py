@@ -13,12 +13,13 @@ from app.terminal.exits import BAD_INPUT, refuse
 from engine.problems import Problems
 
 if TYPE_CHECKING:
+    from PySide6.QtCore import QMessageLogContext, QtMsgType
     from PySide6.QtWidgets import QApplication
 
-    from app.autosave import Recovered
     from app.window import Window
 
 FIRST = "lake_cabin.toml"
+SIZE = (1366, 768)
 
 
 def open_window(site: str | None) -> int:
@@ -27,34 +28,39 @@ def open_window(site: str | None) -> int:
     if reason:
         print(f"farstead: {reason}", file=sys.stderr)
         return BAD_INPUT
-    from app.autosave import Autosave
     from app.places import demo_sites
-    from app.session import Session
-    from app.window import Window
     from engine import load
 
     try:
-        path = Path(site) if site else demo_sites() / FIRST
-        design = load(path)
+        design = load(site or demo_sites() / FIRST)
     except Problems as error:
         return refuse(error.problems)
     application = make_application()
-    session = Session(design, path if site else None)
-    window = Window(session)
+    from PySide6.QtCore import QTimer
+
+    from app.autosave import Autosave
+    from app.files import offer_recovery
+    from app.look import LOOKS
+    from app.session import Session
+    from app.state import settings
+    from app.window import Window
+
+    session = Session(design, Path(site) if site else None)
+    look = str(settings().value("look"))
+    window = Window(session, look if look in LOOKS else "light")
     guard(window)
     autosave = Autosave(session)
-    window.resize(1366, 768)
-    window.show_place("sources")
+    autosave.failed.connect(lambda why: window.say(f"No recovery copy could be written: {why}."))
+    window.resize(*SIZE)
     window.show()
-    if not site:
-        _recover(window)
+    QTimer.singleShot(0, window, lambda: offer_recovery(window, autosave))
     status: int = application.exec()
     autosave.clear()
     return status
 
 
 def make_application() -> QApplication:
-    """The Qt application, named so that its settings and data have a place."""
+    """The Qt application with its name, icon and style."""
     from PySide6.QtGui import QIcon
     from PySide6.QtWidgets import QApplication
 
@@ -64,7 +70,6 @@ def make_application() -> QApplication:
     if not isinstance(application, QApplication):
         application = QApplication(sys.argv[:1])
     application.setApplicationName("farstead")
-    application.setOrganizationName("farstead")
     application.setStyle("Fusion")
     application.setWindowIcon(QIcon(str(assets() / "farstead.svg")))
     return application
@@ -72,49 +77,24 @@ def make_application() -> QApplication:
 
 def guard(window: Window) -> None:
     """A fault of this program in the window becomes one notice in it; the window stays."""
+    from PySide6.QtCore import QtMsgType, qInstallMessageHandler
+
+    from app.state import note_fault
 
     def told(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:
         if issubclass(kind, KeyboardInterrupt):
-            sys.__excepthook__(kind, error, trace)
+            window.close()
             return
-        window.say(f"This program failed here: {kind.__name__}: {error}. Nothing is lost; undo the last change.")
-        sys.__excepthook__(kind, error, trace)
+        text = f"This program failed here: {kind.__name__}: {error}. Nothing is lost; undo the last change."
+        if window.notice.text.startswith(text):
+            return
+        log = note_fault(kind, error, trace)
+        window.say(f"{text} Details are in {log}." if log else text)
+
+    def heard(kind: QtMsgType, _context: QMessageLogContext, message: str) -> None:
+        print(f"farstead: {message}", file=sys.stderr)
+        if kind in (QtMsgType.QtCriticalMsg, QtMsgType.QtFatalMsg):
+            window.say(f"The window system reports: {message}")
 
     sys.excepthook = told
-
-
-def _recover(window: Window) -> None:
-    """Offer work that a killed window left behind."""
-    from PySide6.QtWidgets import QMessageBox
-
-    from app.autosave import left_behind
-
-    for found in left_behind():
-        name = found.design.about.name or "a site without a name"
-        button = QMessageBox.StandardButton
-        answer = QMessageBox.question(
-            window,
-            "Unsaved work was found",
-            f"Unsaved work on {name} was left behind by a window that did not close. Open it?",
-            button.Open | button.Discard | button.Cancel,
-            button.Open,
-        )
-        if answer == button.Discard:
-            found.discard()
-        if answer == button.Open:
-            take_over(window, found)
-            return
-
-
-def take_over(window: Window, found: Recovered) -> None:
-    """Put recovered work into the window, as unsaved; the copy goes once it is saved."""
-    from engine import load
-
-    try:
-        base = load(found.site) if found.site else None
-    except Problems:
-        base = None
-    session = window.session
-    session.start(base or session.design, found.site if base else None)
-    session.replace(found.design, "recover unsaved work")
-    found.discard()
+    qInstallMessageHandler(heard)

@@ -16,7 +16,7 @@ from PySide6.QtGui import QUndoStack
 from app.commands import ChangeDesign
 from app.schedule import Coalescer
 from engine import dump, edit, evaluate, load
-from engine.design import KEYED, SINGLE, Design
+from engine.design import SINGLE, Design
 from engine.evaluation import Evaluation
 from engine.sections.results import Conditions
 
@@ -178,4 +178,4 @@ def _in_units(design: Design, habit: str) -> Design:
 
 def _stands(design: Design, path: str) -> bool:
     table, _, id = path.partition(".")
-    return table in SINGLE or table == "circuits" or (table in KEYED and design.find(table, id) is not None)
+    return table in SINGLE or table == "circuits" or not id or design.find(table, id) is not None

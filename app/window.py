@@ -5,6 +5,9 @@ It arranges and routes; it holds no state of the design and computes no number.
 
 from __future__ import annotations
 
+from datetime import datetime
+from typing import Any
+
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QCloseEvent
 from PySide6.QtWidgets import (
@@ -17,30 +20,26 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app import actions
+from app import actions, files, pieces
 from app.look import LOOKS, palette, style_sheet
 from app.pane import Pane, sheet
-from app.panes.site import SitePane
-from app.panes.sources import SourcesPane
-from app.panes.wiring import WiringPane
-from app.panes.worksheets import WorksheetsPane
+from app.selection import array_of
 from app.session import Session
+from app.state import settings
 from app.views.conditions import ConditionsStrip
 from app.views.findings import FindingsView
 from app.views.line import LineView
 from app.views.needs import NeedsView
-from engine import module_table
-from engine.design import Array, Design
-from engine.edit import add as add_record
-from engine.edit import set_fields
+from app.views.notice import NoticeBar, Offer
+from engine.design import KEYED, SINGLE, About
 from engine.needs import needs
-from engine.problems import Problems
 from engine.sections import live
 
 PLACES = (("site", "Site"), ("sources", "Sources"), ("wiring", "Wiring"), ("worksheets", "Worksheets"))
-WITHOUT_STRIP = ("wiring", "worksheets")  # nothing there answers to the conditions of looking
 FINDINGS_WIDTH = 332
 NOTES = 4  # findings told in a piece's tooltip
+HOMES = {"site": "site", "circuits": "wiring"}  # the place of what is not at home in Sources
+HABITS = {"us": "US units", "metric": "metric units"}
 
 
 class Window(QMainWindow):
@@ -50,18 +49,15 @@ class Window(QMainWindow):
         super().__init__()
         self.session = session
         self.look = LOOKS[look]
-        self._shown = "sources"
-        self.panes: dict[str, QWidget] = {
-            "site": SitePane(session),
-            "sources": SourcesPane(session),
-            "wiring": WiringPane(session),
-            "worksheets": WorksheetsPane(),
-        }
+        self.place = "sources"
+        self._saved = ""
+        self._panes: dict[str, Any] = {}
         self._build()
-        self.actions_made = actions.make(self)
+        self.actions_made = actions.make(self, PLACES)
         self._connect()
-        self.set_look(look)
         self._session_changed()
+        self.line.set_place(self.place)
+        self.set_look(look)
 
     def _build(self) -> None:
         paper = QWidget()
@@ -69,16 +65,17 @@ class Window(QMainWindow):
         column = QVBoxLayout(paper)
         column.setContentsMargins(12, 8, 12, 8)
         column.setSpacing(8)
-        self._name, self._state, self._notice = QLabel(), QLabel(), QLabel()
+        self._name, self._state = QLabel(), QLabel()
         self._name.setObjectName("title")
         self._state.setObjectName("soft")
-        self._notice.setObjectName("error")
         head = QHBoxLayout()
-        for label in (self._name, self._state):
-            head.addWidget(label)
-        head.addStretch(1)
-        head.addWidget(self._notice)
+        head.addWidget(self._name)
+        head.addWidget(self._state, 1)
         column.addLayout(head)
+        self.notice = NoticeBar()
+        self._notices = QVBoxLayout()
+        self._notices.addWidget(self.notice)
+        column.addLayout(self._notices)
         self.line = LineView()
         self.line.set_places(PLACES)
         self.line.set_notes(self._notes)
@@ -87,10 +84,7 @@ class Window(QMainWindow):
         inside.addWidget(self.line)
         column.addWidget(frame)
         self._stack = QStackedWidget()
-        for pane in self.panes.values():
-            self._stack.addWidget(pane)
-        self._needs = NeedsView()
-        self.findings = FindingsView()
+        self._needs, self.findings = NeedsView(), FindingsView()
         self._findings_sheet, inside = sheet()
         inside.setContentsMargins(12, 8, 4, 8)
         inside.addWidget(self._needs)
@@ -100,7 +94,6 @@ class Window(QMainWindow):
         self._middle.addWidget(self._stack)
         self._middle.addWidget(self._findings_sheet)
         self._middle.setStretchFactor(0, 1)
-        self._findings_sheet.setMinimumWidth(FINDINGS_WIDTH)
         column.addWidget(self._middle, 1)
         self.strip = ConditionsStrip(names=("cell", "irradiance", "battery"))
         self._strip_sheet, inside = sheet()
@@ -110,145 +103,111 @@ class Window(QMainWindow):
         self.setCentralWidget(paper)
 
     def _connect(self) -> None:
-        session, sources, worksheets = self.session, self.panes["sources"], self.panes["worksheets"]
+        session = self.session
         session.changed.connect(self._session_changed)
         session.evaluated.connect(self.refresh)
         session.looked.connect(self._looked)
         self.line.piece_chosen.connect(self.choose)
         self.line.place_chosen.connect(self.show_place)
-        self.line.add_asked.connect(self.add)
         self.findings.field_asked.connect(self.go_to)
-        self._needs.field_asked.connect(self.go_to)
-        self._needs.add_asked.connect(self.add)
-        self.strip.moved.connect(self._moved)
-        self.strip.hold_toggled.connect(session.hold)
-        assert isinstance(sources, SourcesPane) and isinstance(worksheets, WorksheetsPane)
-        sources.piece_chosen.connect(self.choose)
-        sources.add_asked.connect(self.add)
-        sources.module_asked.connect(self.find_module)
-        wiring = self.panes["wiring"]
-        assert isinstance(wiring, WiringPane)
-        wiring.piece_chosen.connect(self.choose)
-        wiring.said.connect(self.say)
         self.findings.worksheet_asked.connect(self._open_worksheet)
+        self.strip.moved.connect(lambda name, value: session.look(**{name: value}))
+        self.strip.hold_toggled.connect(session.hold)
+        self._needs.asked.connect(self.meet_need)
+        self.line.add_asked.connect(lambda table: pieces.add(self, table))
+
+    def pane(self, name: str) -> Any:
+        """A pane by name, made when it is first looked at; its signals are connected by their names."""
+        if name not in self._panes:
+            made = self._panes[name] = _make(name, self.session)
+            slots = {
+                "piece_chosen": self.choose,
+                "add_asked": lambda table: pieces.add(self, table),
+                "module_asked": lambda array: pieces.find_module(self, array),
+                "need_asked": self.meet_need,
+                "said": self.say,
+            }
+            for signal in slots.keys() & set(dir(made)):
+                getattr(made, signal).connect(slots[signal])
+            made.set_look(self.look)
+            self._stack.addWidget(made)
+        return self._panes[name]
+
+    @property
+    def shown(self) -> Any:
+        """The pane that is shown: Sources shows a piece by itself where no array has it."""
+        if self.place != "sources":
+            return self.pane(self.place)
+        design, selected = self.session.design, self.session.selected
+        table, _, id = selected.partition(".")
+        alone = table in SINGLE or (table in KEYED and (not id or design.find(table, id) is not None))
+        return self.pane("piece" if alone and not array_of(design, selected) else "sources")
 
     def set_look(self, name: str) -> None:
         """Wear a look: light, dark or projector."""
         self.look = LOOKS[name]
         self.setPalette(palette(self.look))
         self.setStyleSheet(style_sheet(self.look))
-        for part in (self.line, self.findings, self.strip, self._needs, *self.panes.values()):
+        for part in (self.line, self.findings, self.strip, *self._panes.values()):
             part.set_look(self.look)
-        self._findings_sheet.setMinimumWidth(FINDINGS_WIDTH + (80 if self.look.text >= 16 else 0))
+        self._findings_sheet.setMinimumWidth(FINDINGS_WIDTH + (40 if self.look.text >= 16 else 0))
         self.refresh()
 
+    def wear(self, name: str) -> None:
+        """Wear a look, and again at the next start."""
+        self.set_look(name)
+        settings().setValue("look", name)
+
     def show_place(self, name: str) -> None:
-        """Show a pane by name."""
-        self._shown = name
-        self._stack.setCurrentWidget(self.panes[name])
-        self._strip_sheet.setVisible(name not in WITHOUT_STRIP)
+        """Show a place by name."""
+        self.place = name
         self.line.set_place(name)
         self.refresh()
 
     def choose(self, path: str) -> None:
-        """Open the pane of a piece and select it."""
+        """Select a piece and open its pane."""
         self.session.select(path)
-        table = path.partition(".")[0]
-        if table in ("site", ""):
+        self.show_place(HOMES.get(path.partition(".")[0], "sources"))
+
+    def go_to(self, path: str) -> bool:
+        """Jump to the field at a path, in the pane that is shown if it has it; whether there is one."""
+        owner, _, name = path.rpartition(".")
+        shown = self.shown
+        if isinstance(shown, Pane) and shown.go_to(path):
+            return True
+        if not owner and name in About.specs():
             self.show_place("site")
-        elif table == "circuits":
-            self.show_place("wiring")
-        elif table in ("arrays", "controllers", "modules", "wind", "hydro", "bank"):
-            self.show_place("sources")
+        elif owner:
+            self.choose(owner)
+        shown = self.shown
+        return isinstance(shown, Pane) and shown.go_to(path)
+
+    def meet_need(self, path: str) -> None:
+        """Go to a field that is needed, or add the first record of a table that is."""
+        if path in KEYED:
+            pieces.add(self, path)
         else:
-            self.refresh()
-
-    def go_to(self, path: str) -> None:
-        """Jump to the field at a path, in the pane that has it."""
-        if not path:
-            return
-        table, _, _ = path.partition(".")
-        if table in ("site", "name", "story", "rules", "units", "invented"):
-            self.show_place("site")
-        else:
-            owner = path.rpartition(".")[0] or path
-            self.choose(owner if path.count(".") > 1 else path)
-        pane = self.panes[self._shown]
-        if isinstance(pane, Pane):
-            pane.go_to(path)
-
-    def add(self, table: str) -> None:
-        """Add a record to a table, bound to what stands beside it, and open it."""
-        session = self.session
-        if table == "arrays":
-            session.replace(*_whole_array(session))
-            self.choose(f"arrays.{session.design.arrays[-1].id}")
-            return
-        self.choose(session.add(table))
-
-    def find_module(self, source: str) -> None:
-        """Ask for a module of the open table and put its data into the array's module."""
-        from app.dialogs.module_finder import ModuleFinder
-
-        dialog = ModuleFinder(self)
-        if dialog.exec() and dialog.chosen is not None:
-            self.take_module(source, dialog.chosen)
-
-    def take_module(self, source: str, row: module_table.Row) -> None:
-        """Put a row of the open table into the module of an array, as one undoable step."""
-        design = self.session.design
-        array = design.find("arrays", source.partition(".")[2])
-        if not isinstance(array, Array):
-            return
-        id = array.module
-        if id is None:
-            design, id = add_record(design, "modules")
-            design = set_fields(design, {f"{source}.module": id})
-        texts = {f"modules.{id}.{name}": text for name, text in module_table.texts(row).items()}
-        texts |= {f"modules.{id}.series_fuse": "", f"modules.{id}.system_voltage": ""}
-        try:
-            self.session.replace(set_fields(design, texts), "take a module")
-        except Problems as error:
-            self.say(str(error))
+            self.go_to(path)
 
     def refresh(self) -> None:
         """Redraw what is visible from the session."""
         session = self.session
         design, evaluation, habit = session.design, session.evaluation, session.habit
-        pane = self.panes[self._shown]
-        if isinstance(pane, Pane):
-            pane.refresh()
+        shown = self.shown
+        self._stack.setCurrentWidget(shown)
+        if isinstance(shown, Pane):
+            shown.refresh()
         else:
-            self.worksheets.set_habit(habit)
+            shown.set_habit(habit)
         self._draw_line()
-        piece = self._piece()
-        self.findings.show_findings(evaluation.findings, habit, piece, evaluation.at(piece or ""))
+        piece = session.selected
+        self.findings.show_findings(evaluation.findings, habit, piece or None, evaluation.at(piece))
         asked = needs(design)
         self._needs.show_needs(asked)
-        self._needs.setVisible(bool(asked))
-        bank = design.bank
-        low, high = bank.lowest_voltage, bank.highest_voltage
-        nominal = bank.voltage or 48.0
+        self._needs.setVisible(bool(asked) and not getattr(shown, "tells_needs", False))
+        self._strip_sheet.setVisible(bool(getattr(shown, "live", False)))
         self.strip.set_sources({"sun"} if design.arrays else set())
-        self.strip.set_ranges(
-            {"battery": (float(low or nominal * 0.85), float(high or nominal * 1.3))},
-            session.conditions,
-            habit,
-        )
-
-    @property
-    def worksheets(self) -> WorksheetsPane:
-        """The Worksheets pane."""
-        pane = self.panes["worksheets"]
-        assert isinstance(pane, WorksheetsPane)
-        return pane
-
-    def _piece(self) -> str | None:
-        return self.session.selected or None
-
-    def _notes(self, path: str) -> tuple[str, ...]:
-        """What the tooltip of a piece adds: the worst of its findings."""
-        return tuple(finding.title for finding in self.session.evaluation.at(path)[:NOTES])
+        self.strip.set_ranges({"battery": live.battery_range(design)}, session.conditions, habit)
 
     def _draw_line(self) -> None:
         session = self.session
@@ -262,48 +221,81 @@ class Window(QMainWindow):
         }
         self.line.show_system(design, statuses, badges, session.habit, session.selected)
 
+    def _notes(self, path: str) -> tuple[str, ...]:
+        """What the tooltip of a piece adds: the worst of its findings."""
+        return tuple(finding.title for finding in self.session.evaluation.at(path)[:NOTES])
+
     def _looked(self) -> None:
-        pane = self.panes[self._shown]
-        if isinstance(pane, SourcesPane):
-            pane.refresh_look()
+        shown = self.shown
+        if isinstance(shown, Pane):
+            shown.refresh_look()
         self._draw_line()
         self.strip.show_conditions(self.session.conditions, self.session.habit)
         self.strip.show_held(self.session.held is not None)
 
-    def _moved(self, name: str, value: float) -> None:
-        self.session.look(**{name: value})
-
     def _session_changed(self) -> None:
         session = self.session
-        name = session.design.about.name or "New site"
-        mark = "*" if session.dirty else ""
+        about = session.design.about
+        name, mark = about.name or "New site", "*" if session.dirty else ""
         self.setWindowTitle(f"{name}{mark} — Farstead")
-        invented = " (invented)" if session.design.about.invented and "invented" not in name else ""
-        self._name.setText(f"{name}{invented}{mark}")
-        where = session.path.name if session.path else "not saved yet"
-        self._state.setText(f"{session.design.rules} · {session.habit} units · {where}")
+        self._name.setText(f"{name} (invented)" if about.invented and "invented" not in name else name)
+        saved = "unsaved changes" if session.dirty else self._saved
+        file = session.path.name if session.path else "no file yet"
+        self._state.setText(
+            " · ".join(filter(None, (session.design.rules, HABITS[session.habit], file, saved)))
+        )
+
+    def saved(self) -> None:
+        """Say that the work was saved just now."""
+        self._saved = f"saved {datetime.now():%H:%M}"
+        self._session_changed()
+
+    def say(self, text: str) -> None:
+        """Say something in the window; nothing more where the text is empty."""
+        self.notice.say(text)
+
+    def offer(self, text: str, *offers: Offer) -> NoticeBar:
+        """Say something that waits for a decision, without standing in the way."""
+        bar = NoticeBar()
+        self._notices.addWidget(bar)
+        bar.say(text, offers)
+        return bar
+
+    def unread(self) -> tuple[str, ...]:
+        """The titles of visible fields whose text the design does not have, because it can't be read."""
+        shown = self.shown
+        return shown.unread() if isinstance(shown, Pane) else ()
 
     def _open_worksheet(self, id: str, inputs: object) -> None:
         self.show_place("worksheets")
-        self.worksheets.open_with(id, inputs)
-
-    def say(self, text: str) -> None:
-        """Show one notice in the head of the window."""
-        self._notice.setText(text)
-        self._notice.setToolTip(text)
+        self.pane("worksheets").open_with(id, inputs)
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Ask before unsaved work is left."""
-        if actions.may_leave(self):
+        if files.may_leave(self):
             event.accept()
         else:
             event.ignore()
 
 
-def _whole_array(session: Session) -> tuple[Design, str]:
-    """A new array with a module and a controller of its own, so that its form has every field."""
-    design, array = add_record(session.design, "arrays", "Array")
-    design, module = add_record(design, "modules", "Module")
-    design, controller = add_record(design, "controllers", "Controller")
-    texts = {f"arrays.{array}.module": module, f"arrays.{array}.controller": controller}
-    return set_fields(design, texts), "add an array"
+def _make(name: str, session: Session) -> Any:
+    """Make a pane; each is imported when it is first looked at, so that the window starts fast."""
+    if name == "site":
+        from app.panes.site import SitePane
+
+        return SitePane(session)
+    if name == "sources":
+        from app.panes.sources import SourcesPane
+
+        return SourcesPane(session)
+    if name == "piece":
+        from app.panes.piece import PiecePane
+
+        return PiecePane(session)
+    if name == "wiring":
+        from app.panes.wiring import WiringPane
+
+        return WiringPane(session)
+    from app.panes.worksheets import WorksheetsPane
+
+    return WorksheetsPane()

@@ -162,6 +162,7 @@ class Cells(QWidget):
             cell.deleteLater()
         while len(self._cells) < number:
             self._add(len(self._cells))
+        self.updateGeometry()
 
     def _add(self, at: int) -> None:
         cell = Cell()
