@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal
@@ -11,6 +12,7 @@ from PySide6.QtWidgets import QFileDialog, QLabel, QSplitter, QWidget
 from app.bind import Form
 from app.look import Look
 from app.pane import Pane, sheet
+from app.print_circuits import write_pdf
 from app.session import Session
 from app.views.caution import CautionPanel
 from app.views.circuit_rows import rows
@@ -50,6 +52,7 @@ class WiringPane(Pane):
         self.table = CircuitTable()
         self.table.circuit_chosen.connect(lambda id: self.piece_chosen.emit(f"circuits.{id}"))
         self.table.csv_asked.connect(self.save_csv)
+        self.table.print_asked.connect(self.print_pdf)
         self.table.entered.connect(self._to_form)
         self._ladder = LadderView()
         self._ladder.piece_chosen.connect(self.piece_chosen)
@@ -105,21 +108,37 @@ class WiringPane(Pane):
 
     def save_csv(self) -> None:
         """Ask for a file and save the circuits shown as comma-separated values."""
-        name = self._ask_file("Save the circuits", ".csv", "Comma-separated values (*.csv)")
-        if name:
-            self._write(Path(name), self.table.csv())
+        text = self.table.csv()
+        self._save(
+            "Save the circuits",
+            ".csv",
+            "Comma-separated values (*.csv)",
+            lambda path: path.write_text(text, "utf-8", newline=""),
+        )
 
-    def _ask_file(self, title: str, ending: str, kinds: str) -> str:
+    def print_pdf(self) -> None:
+        """Ask for a file and print the circuits shown."""
+        session, words = self._session, self.table.filter.text().strip()
+        note = f"those with the words “{words}”" if words else ""
+        self._save(
+            "Print the circuits",
+            ".pdf",
+            "PDF (*.pdf)",
+            lambda path: write_pdf(path, session.evaluation, self.table.shown(), session.habit, note),
+        )
+
+    def _save(self, title: str, ending: str, kinds: str, write: Callable[[Path], object]) -> None:
+        """Ask for a file beside the site's and write it; what can't be written is said."""
         site = self._session.path
         first = f"{site.stem if site else 'site'}_circuits{ending}"
         name, _ = QFileDialog.getSaveFileName(
             self, title, str(site.with_name(first)) if site else first, kinds
         )
-        return name if not name or Path(name).suffix else name + ending
-
-    def _write(self, path: Path, text: str) -> None:
+        if not name:
+            return
+        path = Path(name if Path(name).suffix else name + ending)
         try:
-            path.write_text(text, "utf-8", newline="")
+            write(path)
         except OSError as error:
             self.said.emit(f"Not saved: {path.name}: {error.strerror}. Choose another place.")
         else:

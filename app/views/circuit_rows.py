@@ -28,12 +28,13 @@ GOVERNED = {
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """A circuit with its worst status and the names of its two ends."""
+    """A circuit with its worst status, the names of its two ends and what its conductor is made of."""
 
     circuit: CircuitResult
     status: Status | None
     origin: str
     target: str
+    material: str = "copper"
 
 
 Value = float | str | None
@@ -60,12 +61,15 @@ def governed(circuit: CircuitResult) -> str:
     return GOVERNED.get(circuit.governed_by, circuit.governed_by)
 
 
-def conductor(circuit: CircuitResult) -> str:
-    """The conductor in words: how many in parallel, its size, and whether the designer fixed it."""
+def conductor(row: Row) -> str:
+    """The conductor in words: how many in parallel, its size, what it is made of if not of copper, and
+    whether the designer fixed it."""
+    circuit = row.circuit
     if circuit.conductor is None:
         return ""
     several = f"{circuit.parallel} × " if circuit.parallel > 1 else ""
-    return f"{several}{circuit.conductor.text}{', fixed' if circuit.pinned else ''}"
+    metal = "" if row.material == "copper" else f" {row.material}"
+    return f"{several}{circuit.conductor.text}{metal}{', fixed' if circuit.pinned else ''}"
 
 
 def _area(size: Size | None) -> float | None:
@@ -83,7 +87,7 @@ COLUMNS = (
         "conductor",
         "Conductor",
         "",
-        lambda r: conductor(r.circuit) or None,
+        lambda r: conductor(r) or None,
         order=lambda r: _area(r.circuit.conductor),
     ),
     Column(
@@ -143,6 +147,7 @@ def rows(evaluation: Evaluation) -> tuple[Row, ...]:
             worst.get(f"circuits.{item.id}"),
             end_name(design, item.origin),
             end_name(design, item.target),
+            str(design.circuit(item.id).use("material")),
         )
         for item in evaluation.circuits.values()
     )
