@@ -80,6 +80,8 @@ def _misread(word: str, name: str) -> Problem:
 def _on_site(
     evaluation: Evaluation, site: str, texts: Mapping[str, str], arguments: argparse.Namespace
 ) -> int:
+    if evaluation.program_failed:
+        return _program_failed(evaluation)
     circuits = evaluation.circuits
     problems = [
         Problem(
