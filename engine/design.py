@@ -9,6 +9,7 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 from engine.fields import (
     Record,
@@ -767,6 +768,11 @@ class Prices(Record):
     generator_kwh: Quantity | None = quantity("money", "A kWh from the generator", low=0, high=1000)
 
 
+@lru_cache(maxsize=1024)
+def _unsaid(id: str) -> Circuit:
+    return Circuit(id=id)
+
+
 @dataclass(frozen=True, kw_only=True)
 class Design:
     """The whole design. ``origin`` is the text it was read from, kept so that comments survive a save."""
@@ -800,7 +806,7 @@ class Design:
 
     def circuit(self, id: str) -> Circuit:
         """What the designer said about a circuit; an empty record where nothing was said."""
-        return next((item for item in self.circuits if item.id == id), Circuit(id=id))
+        return next((item for item in self.circuits if item.id == id), None) or _unsaid(id)
 
 
 SINGLE: dict[str, type[Record]] = {"site": Site, "bank": Bank, "prices": Prices}

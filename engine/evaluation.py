@@ -14,9 +14,13 @@ from engine.rules.judging import Case
 from engine.sections import circuits as circuit_section
 from engine.sections import sources as source_section
 from engine.sections import window as window_section
+from engine.sections.memory import Memory
 from engine.sections.results import ArrayResult, CircuitResult, ControllerResult
 from engine.sources import Source
 from engine.tables.family import Family, family
+
+_arrays: Memory[Mapping[str, ArrayResult]] = Memory(64)
+_controllers: Memory[Mapping[str, ControllerResult]] = Memory(64)
 
 PROGRAM = Source("this program", how="computed")
 
@@ -62,9 +66,18 @@ def evaluate(design: Design) -> Evaluation:
     """Compute every section and judge every rule of the design's family."""
     failures: list[Finding] = []
     rules = family(design.rules)
-    arrays = _section(failures, "source voltages", lambda: source_section.arrays(design, rules), {})
+    made_from = (rules, design.site, design.bank, design.modules, design.arrays, design.controllers)
+    arrays = _section(
+        failures,
+        "source voltages",
+        lambda: _arrays.recall(made_from, lambda: source_section.arrays(design, rules)),
+        {},
+    )
     controllers = _section(
-        failures, "controller match", lambda: window_section.controllers(design, arrays), {}
+        failures,
+        "controller match",
+        lambda: _controllers.recall((*made_from, arrays), lambda: window_section.controllers(design, arrays)),
+        {},
     )
     circuits = _section(
         failures,

@@ -278,7 +278,7 @@ def _ceilings(name: str, material: str) -> dict[str, float]:
 
 
 class DeviceVoltageClass(NamedTuple):
-    """The least dc voltage class [V]."""
+    """The least voltage class [V]."""
 
     voltage_class: float
 
@@ -286,9 +286,10 @@ class DeviceVoltageClass(NamedTuple):
 @worksheet(
     id="device-voltage-class",
     subject="Devices and earthing",
-    title="Least dc voltage class of a device",
+    title="Least voltage class of a device",
     inputs=(
         quantity("voltage", "V", "highest voltage that can stand across it", "156 V", above=0, symbol="U"),
+        word("system", "dc or ac (the nominal voltage counts)", ("dc", "ac"), "dc"),
         family_input(),
     ),
     outputs=(Output("voltage_class", "least class", "V"),),
@@ -296,7 +297,10 @@ class DeviceVoltageClass(NamedTuple):
     source=COMMON_PRACTICE,
     validity="classes met in practice; the device's own marking decides",
 )
-def device_voltage_class(*, voltage: float, rules: Family) -> DeviceVoltageClass:
-    """The least class met in practice, not below a voltage [V]; ``OutsideTable`` above 1500 V."""
-    classes = table(rules.tables["voltage_classes"])
+def device_voltage_class(*, voltage: float, rules: Family, system: str = "dc") -> DeviceVoltageClass:
+    """The least class met in practice, not below a voltage [V].
+
+    Raises ``OutsideTable`` above 1500 V dc or 1000 V ac.
+    """
+    classes = table(rules.tables["voltage_classes" if system == "dc" else "ac_voltage_classes"])
     return DeviceVoltageClass(at_least(classes, "class_V", voltage))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import cache
 from typing import NamedTuple
 
+from engine.physics.fault import fault_withstand
 from engine.physics.wire import power_sizes
 from engine.sizes import Size, parse_size
 from engine.sources import Source
@@ -146,6 +147,31 @@ def _iec(rules: Family, circuit: Size | None, material: str) -> Size:
         if each.area_mm2 >= wanted * (1 - EXACT):
             return each
     raise OutsideTable(rules.tables["resistance"], "size", f"{wanted:g} mm2", "up to 400 mm2")
+
+
+def heated_earthing(
+    rules: Family, least: Size, circuit: Size, material: str, fault_current: float, time: float
+) -> Size:
+    """The next size up that stands the heat of a fault, no larger than the circuit's own conductor.
+
+    ``least`` is the table's size, ``fault_current`` [A] flows for ``time`` [s]. Its insulation counts as
+    thermoplastic, the stricter.
+    """
+
+    def stands(size: Size) -> bool:
+        return fault_withstand(
+            size=size,
+            insulation=70,
+            fault_current=fault_current,
+            time=time,
+            material=material,
+            role="earthing",
+        ).withstands
+
+    if stands(least):
+        return least
+    larger = (each for each in power_sizes(rules, material) if least.area_mm2 < each.area_mm2)
+    return min(next((each for each in larger if stands(each)), circuit), max(circuit, least))
 
 
 class ElectrodeConductor(NamedTuple):

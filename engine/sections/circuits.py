@@ -6,25 +6,36 @@ circuit is found by its id.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
-from engine.design import Circuit, Controller, Design, Device
+from engine.design import Circuit, Design, Device
+from engine.fields import Record
 from engine.physics.devices import device_rating, device_voltage_class
-from engine.physics.earthing import earthing_conductor
-from engine.sections import sizing
-from engine.sections.laying import allowed_drop, laying
+from engine.physics.earthing import earthing_conductor, heated_earthing
+from engine.physics.trip import breaking_class, curve_of, device_trip
+from engine.sections import faults, sizing
+from engine.sections.laying import Laying, allowed_drop, laying
+from engine.sections.memory import Memory, Same
 from engine.sections.notes import Notes
 from engine.sections.notes import field as datum
-from engine.sections.plans import storage, sun
+from engine.sections.plans import ac, storage, sun
 from engine.sections.plans.plan import Plan, plain
-from engine.sections.results import ArrayResult, CircuitResult, ControllerResult, Missing
+from engine.sections.results import ArrayResult, Assumed, CircuitResult, ControllerResult, Missing
 from engine.sizes import Size
 from engine.tables import OutsideTable
 from engine.tables.family import Family
 from engine.worksheet import CannotCalculate, work
 
-MAKERS = (sun.plans, storage.plans)
+MAKERS = (sun.plans, storage.plans, ac.plans)
+PLANNED_FROM = "site bank loads modules arrays wind hydro controllers inverters generators diversions".split()
+BREAKERS_BREAK = 10e3  # A: what usual dc breakers break at most (common practice)
+LONGEST_FAULT = 5.0  # s: the adiabatic rule ends there, and overload protection takes over
+Way = Mapping[str, tuple[CircuitResult, Circuit]]
+
+_plans: Memory[tuple[Plan, ...]] = Memory(64)
+_same: Same[Plan] = Same(4)
+_results: Memory[CircuitResult] = Memory(2048)
 
 
 def circuits(
@@ -34,21 +45,79 @@ def circuits(
     controllers: Mapping[str, ControllerResult],
 ) -> dict[str, CircuitResult]:
     """Every circuit of the design by its id, in the order of the line."""
-    plans = (plan for maker in MAKERS for plan in maker(design, family, arrays, controllers))
-    return {plan.id: _result(design, family, plan) for plan in plans}
+    made_from = (family, arrays, controllers, *(getattr(design, table) for table in PLANNED_FROM))
+    plans = _plans.recall(made_from, lambda: _planned(design, family, arrays, controllers))
+    done: dict[str, tuple[CircuitResult, Circuit]] = {}
+    for plan in plans:
+        done[plan.id] = _remembered(design, family, plan, done)
+    return {id: result for id, (result, _) in done.items()}
 
 
-def _result(design: Design, family: Family, plan: Plan) -> CircuitResult:
-    """Conductor, device, class and earthing conductor of a planned circuit."""
-    record, notes = design.circuit(plan.id), Notes()
+def _planned(
+    design: Design,
+    family: Family,
+    arrays: Mapping[str, ArrayResult],
+    controllers: Mapping[str, ControllerResult],
+) -> tuple[Plan, ...]:
+    """The plans of all makers; one that is as before is the same object as before."""
+    made = (plan for maker in MAKERS for plan in maker(design, family, arrays, controllers))
+    return tuple(
+        _same.of(plan.id, plan, lambda old, new: old == new and old.steps == new.steps) for plan in made
+    )
+
+
+def _remembered(design: Design, family: Family, plan: Plan, done: Way) -> tuple[CircuitResult, Circuit]:
+    record = design.circuit(plan.id)
+    held = design.find("devices", record.device)
+    ends = tuple(_at(design, path) for path in plan.ends)
+    way = {id: done[id] for id, _ in plan.way if id in done}
+    before = (each for pair in way.values() for each in pair)
+    made_from = (family, plan, record, held, *ends, design.site, design.about, *before)
+    result = _results.recall(made_from, lambda: _result(design, family, plan, record, held, ends, way))
+    return result, record
+
+
+def _at(design: Design, path: str) -> Record | None:
+    table, _, id = path.partition(".")
+    return design.find(table, id)
+
+
+def _result(
+    design: Design,
+    family: Family,
+    plan: Plan,
+    record: Circuit,
+    held: Record | None,
+    ends: Iterable[Record | None],
+    way: Way,
+) -> CircuitResult:
+    """Conductor, device, class, earthing conductor and fault currents of a planned circuit."""
+    notes = Notes()
     notes.lack(*plan.missing)
+    notes.suppose(*plan.assumed)
     notes.steps.update(plan.steps)
     notes.ask(f"circuits.{plan.id}", record, "length")
+    device = held if isinstance(held, Device) and held.kind != "switch" else None
     needed, least, chosen = _device(family, plan, notes)
     allowed = allowed_drop(record, plan.kind, notes)
-    sized = _sized(design, family, plan, record, allowed, needed, chosen, notes)
+    fault = faults.most(family, plan, way, notes.steps)
+    lies = laying(
+        design,
+        family,
+        record,
+        tuple(end for end in (*ends, held) if end is not None),
+        plan.strings,
+        notes,
+        plan.phases,
+    )
+    kind = _kind(plan, device, fault, notes)
+    heat = _heat(plan, device, kind, chosen, fault)
+    sized = sizing.Sized(size=record.size)
+    if lies is not None and plan.current is not None:
+        sized = _sized(family, plan, record, lies, allowed, needed, chosen, heat, notes)
     if plan.kind == "run" and not plan.guards_modules:
         needed = plan.back is None or sized.ampacity is None or plan.back > sized.ampacity
+    weakest, lacking = faults.least(family, plan, way, (sized.size, record), notes.steps)
     return CircuitResult(
         id=plan.id,
         kind=plan.kind,
@@ -60,7 +129,7 @@ def _result(design: Design, family: Family, plan: Plan) -> CircuitResult:
         voltage=plan.voltage,
         voltage_record=plan.voltage_record,
         current=plan.current,
-        design_current=plan.design_current,
+        design_current=_design_current(family, plan),
         running_current=plan.running_current,
         running_voltage=plan.running_voltage,
         length=plain(record.length),
@@ -73,9 +142,10 @@ def _result(design: Design, family: Family, plan: Plan) -> CircuitResult:
         device=chosen,
         device_least=least,
         device_largest=_smaller(sized.largest, plan.fuse_largest),
-        device_needed=needed,
+        device_needed=needed and plan.protected,
+        device_kind=kind,
         voltage_class=_voltage_class(family, plan, notes),
-        earthing=_earthing(design, family, plan, record, chosen, sized, notes),
+        earthing=_earthing(family, plan, record, device, chosen, sized, heat, notes),
         drop=sized.drop,
         drop_fraction=sized.drop_fraction,
         drop_allowed=allowed,
@@ -86,45 +156,84 @@ def _result(design: Design, family: Family, plan: Plan) -> CircuitResult:
         phases=plan.phases,
         parallel=int(record.use("parallel")),
         poles=plan.poles,
-        fault_most=plan.fault_most,
-        fault_least=plan.fault_least,
+        fault_most=fault,
+        fault_least=weakest,
+        breaking_least=None if fault is None else breaking_class(fault),
         reverses=plan.reverses,
         nearest=plan.nearest,
-        fault_missing=plan.fault_missing,
+        unprotected=plain(record.unprotected),
         missing=notes.missing,
+        fault_missing=tuple(dict.fromkeys((*plan.fault_missing, *lacking))),
         assumed=notes.assumed,
         steps=notes.steps,
     )
 
 
+def _design_current(family: Family, plan: Plan) -> float | None:
+    """With the factor for continuous duty, where the plan does not carry its own."""
+    if plan.design_current is not None or plan.current is None:
+        return plan.design_current
+    return plan.current * (family.continuous_factor if plan.continuous else 1.0)
+
+
+def _kind(plan: Plan, held: Device | None, fault: float | None, notes: Notes) -> str:
+    """Fuse or breaker: as in hand, else a fuse where modules are guarded or the fault is great."""
+    if held is not None and held.kind in ("breaker", "fuse"):
+        return held.kind
+    if plan.kind == "string":
+        return "fuse"
+    if plan.most is None or fault is None or fault <= BREAKERS_BREAK:
+        return "breaker"
+    why = f"usual dc breakers break {BREAKERS_BREAK / 1000:.0f} kA at most"
+    notes.suppose(Assumed(f"circuits.{plan.id}.device", "Kind of device", "fuse", why))
+    return "fuse"
+
+
+def _heat(
+    plan: Plan, held: Device | None, kind: str, chosen: float | None, fault: float | None
+) -> tuple[float, float] | None:
+    """The fault that a conductor must stand and for how long [A, s]; the sun's is no more than its load.
+
+    ``None`` where it isn't known, or where the device opens by overload only, which the ampacity covers.
+    """
+    rating = held.current if held is not None and held.current is not None else chosen
+    if fault is None or not rating or not (plan.most is not None or plan.system == "ac"):
+        return None
+    curve = curve_of(held.curve) if held is not None else "unmarked"
+    trip = device_trip(fault_current=fault, rating=float(rating), kind=kind, curve=curve, system=plan.system)
+    return None if trip.time is None or trip.time > LONGEST_FAULT else (fault, trip.time)
+
+
 def _sized(
-    design: Design,
     family: Family,
     plan: Plan,
     record: Circuit,
+    lies: Laying,
     allowed: float,
     needed: bool,
     device: float | None,
+    heat: tuple[float, float] | None,
     notes: Notes,
 ) -> sizing.Sized:
     """The conductor; what can't be answered is noted as a field of the circuit to mend."""
-    ends_at = design.find("controllers", None if plan.kind == "string" else plan.controller)
-    controller = ends_at if isinstance(ends_at, Controller) else None
-    lies = laying(design, family, record, controller, plan.strings, notes)
-    if lies is None or plan.current is None:
-        return sizing.Sized(size=record.size)
+    assert plan.current is not None
+    fault, time = heat or (None, 0.0)
     demand = sizing.Demand(
         family=family,
         laying=lies,
         current=plan.current,
         device=device,
-        protected=needed,
+        protected=needed and plan.protected,
         reverse=0.0 if needed else plan.back or 0.0,
         length=plain(record.length),
         running_current=plan.running_current,
         running_voltage=plan.running_voltage,
         allowed=allowed,
         pinned=record.size,
+        continuous=plan.continuous,
+        phases=plan.phases,
+        fault=fault,
+        fault_time=time,
     )
     sized = sizing.choose(demand)
     notes.steps.update(sized.steps)
@@ -139,50 +248,62 @@ def _device(family: Family, plan: Plan, notes: Notes) -> tuple[bool, float | Non
 
     A string without need of a fuse has none; its disconnect is another question.
     """
+    if not plan.protected:
+        return False, None, None
     if plan.guards_modules:
         if plan.fuse is None:
             return True, None, None
         return plan.fuse.required, plan.fuse.minimum, plan.fuse.rating if plan.fuse.required else None
     if plan.current is None:
         return True, None, None
-    found = _keep(notes, "device", device_rating, current=plan.current, continuous=True, rules=family)
-    return (True, plan.design_current, None) if found is None else (True, found.minimum, found.rating)
+    given = {"current": plan.current, "continuous": plan.continuous, "rules": family}
+    found = _keep(notes, "device", device_rating, **given)
+    return (
+        (True, _design_current(family, plan), None) if found is None else (True, found.minimum, found.rating)
+    )
 
 
 def _voltage_class(family: Family, plan: Plan, notes: Notes) -> float | None:
     if plan.voltage is None:
         return None
-    found = _keep(notes, "voltage_class", device_voltage_class, voltage=plan.voltage, rules=family)
+    given = {"voltage": plan.voltage, "system": plan.system, "rules": family}
+    found = _keep(notes, "voltage_class", device_voltage_class, **given)
     return None if found is None else float(found.voltage_class)
 
 
 def _earthing(
-    design: Design,
     family: Family,
     plan: Plan,
     record: Circuit,
+    held: Device | None,
     chosen: float | None,
     sized: sizing.Sized,
+    heat: tuple[float, float] | None,
     notes: Notes,
 ) -> Size | None:
-    """By the larger of the device chosen and the one in hand, or by the one that this circuit would have."""
-    held = design.find("devices", record.device)
-    in_hand = held.current if isinstance(held, Device) and held.kind != "switch" else None
-    ratings = [float(rating) for rating in (chosen, in_hand, plan.design_current) if rating is not None]
-    if not ratings or sized.size is None:
+    """By the larger of the device chosen and the one in hand, or by the one that this circuit would have.
+
+    Larger where the heat of a fault asks for it, though no larger than the circuit's own conductor.
+    """
+    in_hand = None if held is None else held.current
+    ratings = (chosen, in_hand, _design_current(family, plan))
+    known = [float(rating) for rating in ratings if rating is not None]
+    if not known or sized.size is None:
         return None
     found = _keep(
         notes,
         "earthing",
         earthing_conductor,
-        device=max(ratings),
+        device=max(known),
         material=record.use("material"),
         baseline_size=sized.by_rule,
         circuit_size=sized.size,
-        kind="other" if plan.kind == "output" else "pv",
+        kind="pv" if plan.array is not None else "other",
         rules=family,
     )
-    return None if found is None else found.size
+    if found is None or heat is None:
+        return None if found is None else found.size
+    return heated_earthing(family, found.size, sized.size, str(record.use("material")), *heat)
 
 
 def _keep(notes: Notes, name: str, formula: Callable[..., Any], **inputs: Any) -> Any:

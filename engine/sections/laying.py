@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 
-from engine.design import COMMON, Circuit, Controller, Design
+from engine.design import COMMON, Circuit, Design
+from engine.fields import Record
 from engine.sections.notes import Notes, field
 from engine.sections.results import Assumed
 from engine.tables import table
@@ -40,13 +41,15 @@ def laying(
     design: Design,
     family: Family,
     circuit: Circuit,
-    controller: Controller | None,
+    ends: tuple[Record, ...],
     strings: int,
     notes: Notes,
+    phases: int = 1,
 ) -> Laying | None:
     """The laying of a circuit with the defaults it took; ``None`` where no ambient can be told.
 
-    ``controller`` is the one it ends at, if it does; ``strings`` how many strings lie together.
+    ``ends`` are the records at whose terminals it ends; ``strings`` how many strings lie together;
+    ``phases`` is 3 where three conductors carry the load.
     """
     path, habit = f"circuits.{circuit.id}", str(design.about.use("units"))
     ambient = _ambient(design, path, circuit, habit, notes)
@@ -58,37 +61,39 @@ def laying(
             text = _text(spec.default, spec.unit, habit) if spec.kind == "quantity" else str(spec.default)
             notes.suppose(Assumed(f"{path}.{name}", spec.title, text, spec.why))
     parallel = int(circuit.use("parallel"))
-    together = _together(path, circuit, strings, parallel, notes)
+    loaded = 3 if phases == 3 else 2
+    together = _together(path, circuit, strings, loaded * parallel, notes)
     nec = family.sizes == "awg"
     return Laying(
         insulation=float(circuit.use("insulation")),
         material=str(circuit.use("material")),
         ambient=ambient,
         method=_method(path, family, circuit, notes),
-        conductors=max(together, 2 * (circuit.grouped or 1)) if nec else 2,
-        circuits=1 if nec else max((together + 1) // 2, circuit.grouped or 1),
-        terminal=_terminal(family, circuit, controller),
+        conductors=max(together, loaded * (circuit.grouped or 1)) if nec else loaded,
+        circuits=1 if nec else max((together + loaded - 1) // loaded, circuit.grouped or 1),
+        terminal=_terminal(family, circuit, ends),
         parallel=parallel,
     )
 
 
-def _terminal(family: Family, circuit: Circuit, controller: Controller | None) -> float | None:
+def _terminal(family: Family, circuit: Circuit, ends: tuple[Record, ...]) -> float | None:
     """The terminal that is marked coldest; ``None`` where the family's own rule counts.
 
-    A controller's marking speaks for one end: it only counts where the rule might take a hotter column.
+    A piece's marking speaks for one end: it only counts where the rule might take a hotter column.
     """
-    ends = [] if circuit.terminal is None else [float(circuit.terminal)]
-    marked = None if controller is None else controller.terminal
-    if marked is not None and (ends or marked < family.terminal_large):
-        ends.append(float(marked))
-    return min(ends, default=None)
+    coldest = None if circuit.terminal is None else float(circuit.terminal)
+    for end in ends:
+        marked = getattr(end, "terminal", None)
+        if marked is not None and (coldest is not None or marked < family.terminal_large):
+            coldest = float(marked) if coldest is None else min(coldest, float(marked))
+    return coldest
 
 
-def _together(path: str, circuit: Circuit, strings: int, parallel: int, notes: Notes) -> int:
+def _together(path: str, circuit: Circuit, strings: int, loaded: int, notes: Notes) -> int:
     """Current-carrying conductors in one raceway: all strings of an array share one unless told otherwise."""
     if circuit.conductors is not None:
         return circuit.conductors
-    together = 2 * strings * parallel
+    together = loaded * strings
     why = "all strings in one raceway" if strings > 1 else "one circuit"
     title = circuit.specs()["conductors"].title
     notes.suppose(Assumed(f"{path}.conductors", title, str(together), why))

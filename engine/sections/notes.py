@@ -62,9 +62,10 @@ class Notes:
 
 def field(path: str, record: Record, name: str) -> Missing:
     """A field by its path and what it is called, as a thing to enter."""
-    return _field(path, type(record), name)
+    kind: Any = type(record)  # mypy takes an instance's hash for the class's
+    return _field(path, kind, name)
 
 
 @lru_cache(maxsize=4096)
-def _field(path: str, kind: type[Record], name: str) -> Missing:
+def _field(path: str, kind: Any, name: str) -> Missing:
     return Missing(f"{path}.{name}", kind.specs()[name].title)

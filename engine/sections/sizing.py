@@ -13,6 +13,7 @@ from engine.physics.ampacity import ampacity_sizes, wire_ampacity
 from engine.physics.circuit_wire import Check as Checked
 from engine.physics.circuit_wire import Duty, governing, wire_checks, wire_for_circuit
 from engine.physics.devices import device_limit, limit_for
+from engine.physics.fault import fault_withstand
 from engine.physics.wire import voltage_drop
 from engine.sections.laying import Laying
 from engine.sections.results import Check
@@ -32,7 +33,9 @@ class Demand:
     ``current`` [A] is what the rules take as the current of the whole circuit, ``device`` [A] the device that
     guards it (``None`` for the standard one), ``protected`` false where no device is needed and ``reverse``
     [A] then flows back unhindered. ``length`` [m], ``running_current`` [A] and ``running_voltage`` [V] make
-    the drop, ``allowed`` a fraction. ``pinned`` is the size that the designer fixed.
+    the drop, ``allowed`` a fraction; ``phases`` is 3 where three conductors carry the load. ``fault`` [A]
+    flows for ``fault_time`` [s] until a device breaks it. ``pinned`` is the size that the designer fixed;
+    where ``continuous`` is true the family's factor comes on top of the current.
     """
 
     family: Family
@@ -46,6 +49,10 @@ class Demand:
     running_voltage: float | None
     allowed: float
     pinned: Size | None
+    continuous: bool = True
+    phases: int = 1
+    fault: float | None = None
+    fault_time: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +82,8 @@ class Sized:
 def choose(demand: Demand) -> Sized:
     """The conductor for a demand. Where no size keeps the drop, the largest that the table has."""
     lies = demand.laying
-    sizes = ampacity_sizes(demand.family, lies.material, lies.insulation, 2, lies.method)
+    loaded = 2 if demand.family.sizes == "awg" else lies.conductors
+    sizes = ampacity_sizes(demand.family, lies.material, lies.insulation, loaded, lies.method)
     try:
         if not sizes:
             _ampacity(demand, LEAST_PARALLEL)  # says which field has no table
@@ -115,6 +123,7 @@ def _checks(demand: Demand, size: Size) -> tuple[Checked, ...]:
     lies = demand.laying
     duty = Duty(
         current=demand.current,
+        continuous=demand.continuous,
         terminal=lies.terminal,
         insulation=lies.insulation,
         ambient=lies.ambient,
@@ -132,6 +141,9 @@ def _checks(demand: Demand, size: Size) -> tuple[Checked, ...]:
         checks.append(_check("reverse current", carried, demand.reverse, "A"))
     if lies.parallel > 1 and demand.family.sizes == "awg":
         checks.append(_check("parallel", size.area_mm2, LEAST_PARALLEL.area_mm2, "mm^2"))
+    heated = _heated(demand, size)
+    if heated is not None:
+        checks.append(_check("fault", size.area_mm2, heated.result.minimum_area, "mm^2"))
     dropped = _drop(demand, size)
     if dropped is not None:
         checks.append(_check("drop", demand.allowed, dropped.result.fraction, "%"))
@@ -153,9 +165,28 @@ def _drop(demand: Demand, size: Size) -> Worked | None:
         current=current / demand.laying.parallel,
         voltage=voltage,
         size=size,
+        conductors=3 if demand.phases == 3 else 2,
         material=demand.laying.material,
         temperature=WORKING_TEMPERATURE,
         rules=demand.family,
+    )
+
+
+def _heated(demand: Demand, size: Size) -> Worked | None:
+    """The heat of a fault in one of the parallel conductors; their insulation as thermoplastic, the stricter.
+
+    ``None`` where no fault current is known.
+    """
+    if demand.fault is None or demand.fault_time <= 0:
+        return None
+    return work(
+        fault_withstand,
+        size=size,
+        material=demand.laying.material,
+        insulation=demand.laying.insulation,
+        compound="thermoplastic",
+        fault_current=demand.fault / demand.laying.parallel,
+        time=demand.fault_time,
     )
 
 
@@ -193,6 +224,9 @@ def _told(
         steps["device_largest"] = work(device_limit, **inputs, terminal=lies.terminal)
     if drop is not None:
         steps["drop"] = drop
+    heated = _heated(demand, size)
+    if heated is not None:
+        steps["fault_withstand"] = heated
     return Sized(
         size=size,
         checks=tuple(Check(*check) for check in checks),
@@ -226,6 +260,7 @@ def _conductor_step(demand: Demand, by_rule: Size | None) -> dict[str, Worked]:
     step = work(
         wire_for_circuit,
         current=demand.current,
+        continuous=demand.continuous,
         terminal=lies.terminal,
         insulation=lies.insulation,
         material=lies.material,

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from engine.sections.results import ArrayResult, Missing, StringFuse
+from engine.sections.results import ArrayResult, Assumed, Missing, StringFuse
 from engine.worksheet import Worked
 
 VOLTAGE_DATA = ("module", "modules", "voc", "beta_voc", "silicon", "design_low")
@@ -87,6 +87,7 @@ class Plan:
     nearest: str = ""
     missing: tuple[Missing, ...] = ()
     fault_missing: tuple[Missing, ...] = ()
+    assumed: tuple[Assumed, ...] = ()
     steps: Mapping[str, Worked] = field(default_factory=dict, compare=False)
 
 
