@@ -11,6 +11,7 @@ RULES: tuple[Rule, ...] = (
     voltage.module_system_voltage,
     voltage.start_voltage,
     voltage.string_length,
+    controller.controller_kind,
     controller.controller_output,
     controller.controller_short_circuit,
     controller.nominal_step,

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from engine.design import Controller
 from engine.finding import Finding, Signal, Status
 from engine.rules.judging import Case, needed, over, room_below, steps, unknown
+from engine.sections.results import ControllerResult
 from engine.sources import COMMON_PRACTICE
 
 EVEN = 0.05  # running voltages of parallel strings may differ by this share (IEC 62548, from memory)
@@ -13,16 +15,40 @@ LEAST_LOSS_STEP = 2.0  # array nominal over battery nominal (common practice): 4
 RUNNING = ("module", "modules", "vmp")
 
 
+def controller_kind(case: Case) -> Iterator[Finding]:
+    """A diversion controller takes current out of the battery; nothing holds an array on it back."""
+    for controller in case.controllers.values():
+        record = case.design.find("controllers", controller.controller)
+        if not controller.arrays or not isinstance(record, Controller) or record.use("kind") != "diversion":
+            continue
+        where = f"controllers.{controller.controller}"
+        yield Finding(
+            rule="controller-kind",
+            where=where,
+            field=f"{where}.kind",
+            status=Status.FAILS,
+            signal=Signal.WARNING,
+            title=f"{controller.label} is a diversion controller, and an array is on it",
+            remedy="A tracking or direct controller between the array and the battery.",
+            value="diversion",
+            limit="tracking or direct",
+            source=COMMON_PRACTICE,
+        )
+
+
 def controller_output(case: Case) -> Iterator[Finding]:
-    """What the arrays could drive against the output limit: the rest is not harvested."""
+    """What the arrays could drive against the output limit: a tracking controller leaves the rest."""
     for controller in case.controllers.values():
         if not controller.arrays:
+            continue
+        record = case.design.find("controllers", controller.controller)
+        if isinstance(record, Controller) and record.use("kind") == "direct":
+            yield _direct_output(case, controller)
             continue
         where = f"controllers.{controller.controller}"
         value, limit = controller.array_output, controller.output_current
         if value is None or limit is None:
-            title = f"Not known whether {controller.label} takes all its arrays give"
-            yield unknown("controller-output", where, title, controller.missing, COMMON_PRACTICE)
+            yield _output_unknown(controller)
             continue
         clipped = over(value, limit)
         yield Finding(
@@ -44,6 +70,39 @@ def controller_output(case: Case) -> Iterator[Finding]:
             source=COMMON_PRACTICE,
             steps=steps(controller.steps, "array_output"),
         )
+
+
+def _direct_output(case: Case, controller: ControllerResult) -> Finding:
+    """A direct controller is a switch: it limits nothing, and must carry the current of bright hours."""
+    where = f"controllers.{controller.controller}"
+    value, limit = controller.array_short_circuit, controller.output_current
+    if value is None or limit is None:
+        return _output_unknown(controller)
+    bad = over(value, limit)
+    return Finding(
+        rule="controller-output",
+        where=where,
+        field=f"{where}.current_limit",
+        status=Status.FAILS if bad else Status.MEETS,
+        signal=Signal.WARNING if bad else Signal.NONE,
+        title=(
+            f"{controller.label}: its arrays push {case.show(value, 'A')} through it in bright hours, "
+            f"it is made for {case.show(limit, 'A')}"
+        ),
+        remedy="It can't hold current back: fewer strings, or a controller made for more." if bad else "",
+        value=value,
+        limit=limit,
+        unit="A",
+        margin=room_below(value, limit),
+        source=case.family.clause("pv_current"),
+        steps=steps(controller.steps, "array_short_circuit"),
+    )
+
+
+def _output_unknown(controller: ControllerResult) -> Finding:
+    where = f"controllers.{controller.controller}"
+    title = f"Not known whether {controller.label} takes all its arrays give"
+    return unknown("controller-output", where, title, controller.missing, COMMON_PRACTICE)
 
 
 def controller_short_circuit(case: Case) -> Iterator[Finding]:

@@ -172,7 +172,7 @@ def device_current(case: Case) -> Iterator[Finding]:
     for circuit, device, name in _each(case):
         where = f"circuits.{circuit.id}"
         value, most = device.current, circuit.device_largest
-        least = circuit.current if device.continuous else circuit.device_least
+        least = _least(case, circuit, device)
         low = value is not None and least is not None and under(value, least)
         open_ = most is None and device.kind != "switch" and not low
         if value is None or least is None or open_:
@@ -198,6 +198,16 @@ def device_current(case: Case) -> Iterator[Finding]:
             source=source,
             steps=steps(circuit.steps, "device", "device_largest", "fuse"),
         )
+
+
+def _least(case: Case, circuit: CircuitResult, device: Device) -> float | None:
+    """The least rating [A]; one for 100 % duty needs no factor for it, though never less than the current.
+
+    IEC has no such factor: a string's fuse is at least 1.5 times Isc, whatever duty it is made for.
+    """
+    if not device.continuous or circuit.device_least is None or circuit.current is None:
+        return circuit.device_least
+    return max(circuit.current, circuit.device_least / case.family.continuous_factor)
 
 
 def _current_remedy(low: bool, high: bool) -> str:
@@ -318,6 +328,8 @@ def _fault(case: Case, circuit: CircuitResult) -> tuple[float | None, tuple[Miss
     record = case.design.find("controllers", circuit.controller)
     back_feed = getattr(record, "back_feed", None)
     if controller is None or controller.array_short_circuit is None or back_feed is None:
-        wanted = ask(f"controllers.{circuit.controller}", record, "back_feed") if record else ()
+        if record is None:
+            return None, circuit.fault_missing
+        wanted = ask(f"controllers.{circuit.controller}", record, "back_feed")
         return None, (*wanted, *(controller.missing if controller else ()))
     return controller.array_short_circuit + back_feed, ()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from engine.design import Controller
 from engine.finding import Finding, Signal, Status
 from engine.rules.judging import (
     Case,
@@ -16,7 +17,7 @@ from engine.rules.judging import (
     unknown,
 )
 from engine.sections.results import ArrayResult, ControllerResult, ask
-from engine.sources import COMMON_PRACTICE
+from engine.sources import COMMON_PRACTICE, Source
 
 COLD = ("voc", "beta_voc", "modules", "module", "silicon")
 PATHS = "a string with one module fewer, or a controller with a higher limit"
@@ -30,38 +31,49 @@ def _pairs(case: Case) -> Iterator[tuple[ArrayResult, ControllerResult]]:
 
 
 def standoff_limit(case: Case) -> Iterator[Finding]:
-    """The record low may not lift a string over what the controller survives."""
+    """The record low may not lift a string over what the controller survives, nor a usual year's low."""
     source = case.family.clause("pv_voltage")
-    for array, controller in _pairs(case):
-        where, field = f"arrays.{array.array}", f"arrays.{array.array}.modules"
-        value, limit = array.open_record, controller.standoff
-        if value is None or limit is None:
-            missing = (
-                *needed(array.missing, *COLD, "record_low"),
-                *needed(controller.missing, "standoff_limit", "lowest_voltage"),
-            )
-            title = f"Not known whether {controller.label} survives {array.label} at the record low"
-            yield unknown("standoff-limit", where, title, missing, source, Signal.WARNING)
+    for array in case.arrays.values():
+        controller = case.controllers.get(array.controller or "")
+        if controller is None:
+            if array.controller is None:
+                title = f"Not known what {array.label} charges through, and whether that survives it"
+                missing = needed(array.missing, "controller")
+                where = f"arrays.{array.array}"
+                yield unknown("standoff-limit", where, title, missing, source, Signal.WARNING)
             continue
-        bad = over(value, limit)
-        volts = (
-            f"{case.show(value, 'V')} at the record low, {controller.label} survives {case.show(limit, 'V')}"
+        yield _standoff(case, array, controller, source)
+
+
+def _standoff(case: Case, array: ArrayResult, controller: ControllerResult, source: Source) -> Finding:
+    where, limit = f"arrays.{array.array}", controller.standoff
+    known = [volts for volts in (array.open_record, array.open_design) if volts is not None]
+    value = max(known, default=None)
+    bad = value is not None and limit is not None and over(value, limit)
+    if value is None or limit is None or (array.open_record is None and not bad):
+        missing = (
+            *needed(array.missing, *COLD, "record_low"),
+            *needed(controller.missing, "standoff_limit", "lowest_voltage"),
         )
-        yield Finding(
-            rule="standoff-limit",
-            where=where,
-            field=field,
-            status=Status.FAILS if bad else Status.MEETS,
-            signal=Signal.WARNING if bad else Signal.NONE,
-            title=f"{array.label}: {volts}",
-            remedy=_fewer(array.longest) if bad else "",
-            value=value,
-            limit=limit,
-            unit="V",
-            margin=room_below(value, limit),
-            source=source,
-            steps=(*steps(array.steps, "open_record", "longest"), *steps(controller.steps, "standoff")),
-        )
+        title = f"Not known whether {controller.label} survives {array.label} at the record low"
+        return unknown("standoff-limit", where, title, missing, source, Signal.WARNING)
+    low, step = ("record", "open_record") if value == array.open_record else ("design", "open_design")
+    stands, survives = case.show(value, "V"), case.show(limit, "V")
+    return Finding(
+        rule="standoff-limit",
+        where=where,
+        field=f"{where}.modules",
+        status=Status.FAILS if bad else Status.MEETS,
+        signal=Signal.WARNING if bad else Signal.NONE,
+        title=f"{array.label}: {stands} at the {low} low, {controller.label} survives {survives}",
+        remedy=_fewer(array.longest) if bad else "",
+        value=value,
+        limit=limit,
+        unit="V",
+        margin=room_below(value, limit),
+        source=source,
+        steps=(*steps(array.steps, step, "longest"), *steps(controller.steps, "standoff")),
+    )
 
 
 def standoff_battery_open(case: Case) -> Iterator[Finding]:
@@ -164,6 +176,9 @@ def module_system_voltage(case: Case) -> Iterator[Finding]:
 def start_voltage(case: Case) -> Iterator[Finding]:
     """A hot string must still stand over the battery's highest charging voltage, and over the start."""
     for array, controller in _pairs(case):
+        record = case.design.find("controllers", controller.controller)
+        if isinstance(record, Controller) and record.use("kind") == "diversion":
+            continue  # nothing starts it; another rule says that no array belongs on it
         where = f"arrays.{array.array}"
         value, limit = array.running_hot, controller.start
         if value is None or limit is None or controller.battery_high is None:

@@ -32,9 +32,44 @@ def plans(
     """The circuits of every array."""
     for array in arrays.values():
         several, fault = (array.strings or 1) > 1, _fault(design, array, controllers)
+        stands = _stands(array, arrays)
         if several:
-            yield _string(design, array, fault)
-        yield _run(design, array, several, fault)
+            yield _string(design, array, stands, fault)
+        yield _run(design, array, several, stands, fault)
+
+
+@dataclass(frozen=True, slots=True)
+class _Stands:
+    """The highest voltages [V] that can stand on an array's circuits, and the array that gives them."""
+
+    design: float | None
+    record: float | None
+    highest: ArrayResult
+    missing: tuple[Missing, ...]
+
+
+def _stands(array: ArrayResult, arrays: Mapping[str, ArrayResult]) -> _Stands:
+    """Arrays on one controller are in parallel: on an open device of one stands the voltage of the highest.
+
+    NEC 690.7: the highest voltage between any two conductors of the circuit.
+    """
+    together = [
+        each for each in arrays.values() if each is array or each.controller == array.controller is not None
+    ]
+    designs = [each.open_design for each in together]
+    records = [each.open_record for each in together]
+    return _Stands(
+        _highest(designs),
+        _highest(records),
+        max(together, key=lambda each: max(each.open_design or 0.0, each.open_record or 0.0)),
+        tuple(item for each in together for item in needed(each.missing, *VOLTAGE_DATA)),
+    )
+
+
+def _highest(volts: list[float | None]) -> float | None:
+    """The highest; ``None`` where one of them is not known."""
+    known = [each for each in volts if each is not None]
+    return max(known) if len(known) == len(volts) else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +99,7 @@ def _fault(design: Design, array: ArrayResult, controllers: Mapping[str, Control
     )
 
 
-def _string(design: Design, array: ArrayResult, fault: _Fault) -> Plan:
+def _string(design: Design, array: ArrayResult, stands: _Stands, fault: _Fault) -> Plan:
     """From each string to the combiner; guarded by a string fuse where the others could overload it."""
     running = array.running_current
     return Plan(
@@ -77,8 +112,8 @@ def _string(design: Design, array: ArrayResult, fault: _Fault) -> Plan:
         array=array.array,
         controller=array.controller,
         strings=array.strings or 1,
-        voltage=array.open_design,
-        voltage_record=array.open_record,
+        voltage=stands.design,
+        voltage_record=stands.record,
         current=array.string_current,
         design_current=array.string_design,
         running_current=running / array.strings if running is not None and array.strings else None,
@@ -89,20 +124,21 @@ def _string(design: Design, array: ArrayResult, fault: _Fault) -> Plan:
         back=array.fuse.reverse_current if array.fuse is not None else None,
         fault_most=fault.most,
         reverses=True,
-        missing=needed(array.missing, *VOLTAGE_DATA, *CURRENT_DATA, *RUNNING_DATA, *FUSE_DATA),
+        missing=(*stands.missing, *needed(array.missing, *CURRENT_DATA, *RUNNING_DATA, *FUSE_DATA)),
         fault_missing=fault.missing,
-        steps=array_steps(array, current="string_current", fuse="fuse"),
+        steps={**array_steps(array, current="string_current", fuse="fuse"), **array_steps(stands.highest)},
     )
 
 
-def _run(design: Design, array: ArrayResult, several: bool, fault: _Fault) -> Plan:
+def _run(design: Design, array: ArrayResult, several: bool, stands: _Stands, fault: _Fault) -> Plan:
     """From the combiner, or the single string, to the controller.
 
     The device of a single string guards its modules where other arrays or the battery could overload them.
     """
     fuse = array.fuse
     guards = not several and (fuse is None or fuse.required)
-    data = (*VOLTAGE_DATA, *CURRENT_DATA, *RUNNING_DATA, *(FUSE_DATA if guards else ()))
+    data = (*CURRENT_DATA, *RUNNING_DATA, *(FUSE_DATA if guards else ()))
+    fused = {"fuse": "fuse"} if guards else {}
     return Plan(
         id=f"{array.array}-run",
         kind="run",
@@ -113,8 +149,8 @@ def _run(design: Design, array: ArrayResult, several: bool, fault: _Fault) -> Pl
         ends=(f"controllers.{array.controller}",) if array.controller else (),
         array=array.array,
         controller=array.controller,
-        voltage=array.open_design,
-        voltage_record=array.open_record,
+        voltage=stands.design,
+        voltage_record=stands.record,
         current=array.array_current,
         design_current=array.array_design,
         running_current=array.running_current,
@@ -125,9 +161,9 @@ def _run(design: Design, array: ArrayResult, several: bool, fault: _Fault) -> Pl
         back=array.back_feed,
         fault_most=fault.most,
         reverses=fault.reverses,
-        missing=needed(array.missing, *data),
+        missing=(*stands.missing, *needed(array.missing, *data)),
         fault_missing=fault.missing,
-        steps=array_steps(array, current="array_current", **({"fuse": "fuse"} if guards else {})),
+        steps={**array_steps(array, current="array_current", **fused), **array_steps(stands.highest)},
     )
 
 

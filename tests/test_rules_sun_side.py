@@ -1,0 +1,100 @@
+"""Odd but possible sun sides: where an answer milder than the rule would burn something."""
+
+from __future__ import annotations
+
+import pytest
+from a_wired_site import SECOND_ARRAY, circuit, found, judged
+
+from engine.finding import Status
+
+ARRAY, CONTROLLER = "arrays.south", "controllers.c"
+# Strings of eight at 24 V need a controller of a higher class; its limits stand out of the way here.
+TALL = {
+    "arrays.south.modules": "8",
+    f"{CONTROLLER}.standoff_limit": "600 V",
+    f"{CONTROLLER}.operating_limit": "550 V",
+}
+FUSED = {"rules": "iec", "arrays.south.strings": "4", "circuits.south-string.device": "fuse"}
+
+
+def status(rule: str, where: str, changes: dict[str, str], more: str = "") -> Status:
+    """How a rule answers at a place of the changed site."""
+    return found(judged(changes, more), rule, where).status
+
+
+def test_that_a_string_over_the_standoff_limit_in_a_usual_year_fails_without_a_record_low() -> None:
+    no_record = {"site.record_low": ""}
+    assert status("standoff-limit", ARRAY, no_record) is Status.UNKNOWN
+    finding = found(judged({**no_record, "arrays.south.modules": "3"}), "standoff-limit", ARRAY)
+    assert finding.status is Status.FAILS
+    assert finding.value == pytest.approx(3 * 49.5 * (1 + 0.0027 * 35))  # NEC 690.7(A)(1), at -10 degC
+
+
+@pytest.mark.parametrize("rules", ["nec-2017", "nec-2020", "nec-2023", "iec"])
+@pytest.mark.parametrize("strings", ["1", "2", "5"])
+def test_that_an_array_on_no_controller_is_never_fine(rules: str, strings: str) -> None:
+    alone = {
+        "rules": rules,
+        f"{ARRAY}.controller": "",
+        f"{ARRAY}.strings": strings,
+        "circuits.south-run.device": "",
+        "circuits.c-battery.device": "",
+    }
+    finding = found(judged(alone), "standoff-limit", ARRAY)
+    assert finding.status is Status.UNKNOWN
+    assert finding.field == f"{ARRAY}.controller"
+
+
+def test_that_on_the_circuits_of_a_short_array_stands_the_voltage_of_a_long_one_beside_it() -> None:
+    # NEC 690.7: the highest voltage between any two conductors of the circuit; the arrays are in parallel.
+    long, short = (judged(TALL, SECOND_ARRAY).circuits[id] for id in ("south-run", "west-run"))
+    assert long.voltage == pytest.approx(8 * 49.5 * (1 + 0.0027 * 35))
+    assert (short.voltage, short.voltage_record) == (long.voltage, long.voltage_record)
+    assert short.voltage_class == long.voltage_class == 500
+    held = {**TALL, "circuits.west-run.device": "run-breaker"}  # 150 V dc
+    assert status("device-voltage", "circuits.west-run", held, SECOND_ARRAY) is Status.FAILS
+
+
+def test_that_an_unknown_voltage_beside_an_array_leaves_its_circuits_unknown() -> None:
+    unknown = {f"{ARRAY}.modules": ""}
+    for rule in ("voltage-class", "insulation-voltage"):
+        finding = found(judged(unknown, SECOND_ARRAY), rule, "circuits.west-run")
+        assert finding.status is Status.UNKNOWN
+        assert finding.field == f"{ARRAY}.modules"
+
+
+@pytest.mark.parametrize(("amps", "wanted"), [(28.01, "meets"), (28.0, "meets"), (27.99, "fails")])
+def test_that_a_direct_controller_must_carry_the_current_of_bright_hours(amps: float, wanted: str) -> None:
+    # It is a switch and limits nothing: 1.25 Isc of two strings, NEC 690.8(A)(1).
+    direct = {f"{CONTROLLER}.kind": "direct", f"{CONTROLLER}.current_limit": f"{amps} A"}
+    finding = found(judged(direct), "controller-output", CONTROLLER)
+    assert (finding.status.word, finding.value) == (wanted, pytest.approx(1.25 * 2 * 11.2))
+
+
+def test_that_a_tracking_controller_may_leave_what_it_does_not_take() -> None:
+    assert status("controller-output", CONTROLLER, {f"{CONTROLLER}.current_limit": "28 A"}) is Status.MARGINAL
+
+
+def test_that_no_array_belongs_on_a_diversion_controller() -> None:
+    finding = found(judged({f"{CONTROLLER}.kind": "diversion"}), "controller-kind", CONTROLLER)
+    assert finding.status is Status.FAILS
+    assert not [item for item in judged().findings if item.rule == "controller-kind"]
+
+
+@pytest.mark.parametrize(("amps", "wanted"), [("16.81 A", "meets"), ("16.8 A", "meets"), ("16.7 A", "fails")])
+@pytest.mark.parametrize("duty", ["yes", "no", ""])
+def test_that_a_string_fuse_is_1_5_isc_under_iec_whatever_its_duty(amps: str, wanted: str, duty: str) -> None:
+    held = {**FUSED, "devices.fuse.current": amps, "devices.fuse.continuous": duty}
+    finding = found(judged(held), "device-current", "circuits.south-string")
+    assert (finding.status.word, finding.limit) == (wanted, pytest.approx(1.5 * 11.2))  # IEC 62548-1
+
+
+def test_that_a_device_for_full_duty_may_be_as_small_as_the_current_under_nec() -> None:
+    held = {"devices.run-breaker.continuous": "yes", "devices.run-breaker.current": "28 A"}
+    finding = found(judged(held), "device-current", "circuits.south-run")
+    assert (finding.status, finding.limit) == (Status.MEETS, circuit("south-run").current)  # 690.9(B)(2)
+
+
+def test_that_a_fault_of_an_array_on_no_controller_asks_for_the_controller() -> None:
+    finding = found(judged({f"{ARRAY}.controller": ""}), "device-breaking", "circuits.south-run")
+    assert (finding.status, finding.field) == (Status.UNKNOWN, f"{ARRAY}.controller")
