@@ -228,6 +228,38 @@ def test_that_the_published_table_of_copper_against_watts_comes_out() -> None:
     assert found.price_per_watt == pytest.approx((4.71, 12.83, 29.64), abs=0.8)
     assert found.losses[1:] == pytest.approx((122.5, 77, 49.1), rel=0.015)
     assert found.fractions[0] * 350 * 10 == pytest.approx(found.losses[0])
+    assert found.totals is None is found.best
+
+
+@pytest.mark.parametrize(
+    ("watt", "best"), [(1.0, "12 AWG"), (5.0, "10 AWG"), (20.0, "8 AWG"), (40.0, "6 AWG")]
+)
+def test_that_enlarging_stops_where_the_next_watt_costs_more_than_a_watt_of_array(
+    watt: float, best: str
+) -> None:
+    # The same posting: go on while the next step costs less a watt than more array does.
+    found = wire_saving(
+        current=10,
+        length=500 * FOOT,
+        voltage=350,
+        sizes=tuple(map(at, ("12 AWG", "10 AWG", "8 AWG", "6 AWG"))),
+        prices=(620, 950, 1540, 2370),
+        watt=watt,
+        rules=NEC,
+    )
+    assert found.best == at(best)
+    taken = [step <= watt for step in found.price_per_watt]
+    assert taken.count(True) == ("12 AWG", "10 AWG", "8 AWG", "6 AWG").index(best)
+
+
+def test_that_three_conductors_lose_half_as_much_again_as_two() -> None:
+    lost = [
+        wire_saving(
+            current=10, length=30, voltage=400, sizes=(at("6 mm2"),), prices=(1.0,), rules=IEC, conductors=n
+        ).losses[0]
+        for n in (2, 3)
+    ]
+    assert lost[1] == pytest.approx(1.5 * lost[0])
 
 
 @pytest.mark.parametrize(
