@@ -159,7 +159,8 @@ class CircuitResult:
     with the continuous factor, ``running_current`` and ``running_voltage`` for drop and loss. ``smaller`` and
     ``smaller_fails`` name the next size down and the check that it fails. ``device`` is the chosen standard
     rating, ``device_largest`` the most the conductor allows, ``voltage_class`` the least standard class.
-    ``pinned`` where the designer fixed the size; ``parallel`` conductors share the current of a pole.
+    ``pinned`` where the designer fixed the size, ``least`` the least size by the rules, without regard to the
+    drop; ``parallel`` conductors share the current of a pole.
 
     ``system`` is ``dc`` or ``ac``, ``phases`` 3 where three conductors carry the load; ``poles`` how many
     live conductors a device must open, ``None`` where what decides it is not entered. ``fault_most`` [A] is
@@ -186,6 +187,7 @@ class CircuitResult:
     length: float | None = None
     conductor: Size | None = None
     pinned: bool = False
+    least: Size | None = None
     checks: tuple[Check, ...] = ()
     governed_by: str = ""
     smaller: Size | None = None
