@@ -135,6 +135,7 @@ def _result(
         length=plain(record.length),
         conductor=sized.size,
         pinned=record.size is not None,
+        least=sized.by_rule,
         checks=sized.checks,
         governed_by=sized.governed_by,
         smaller=sized.smaller,
