@@ -35,8 +35,8 @@ class Form(QWidget):
         self.heading.setObjectName("heading")
         self.heading.setWordWrap(True)
         self.heading.setIndent(0)
-        self.heading.setVisible(bool(heading))
         self._column.addWidget(self.heading)
+        self.heading.setVisible(bool(heading))
         self._more = QToolButton()
         self._more.setText("More")
         self._more.setCheckable(True)
@@ -46,7 +46,12 @@ class Form(QWidget):
     @property
     def owner(self) -> str:
         """The path of the record that is shown."""
-        return next(iter(self._rows), "").rpartition(".")[0]
+        return self.first.rpartition(".")[0]
+
+    @property
+    def first(self) -> str:
+        """The path of the first field."""
+        return next(iter(self._rows), "")
 
     def set_paths(self, owner: str, names: Iterable[str], heading: str = "") -> None:
         """Show these fields of a record. Rows are kept, and bound anew where another record has the same."""

@@ -69,6 +69,11 @@ class Pane(QWidget):
                 return True
         return False
 
+    def go_to_record(self, path: str) -> bool:
+        """Put the hand on the first field of a record, if this pane has it."""
+        form = next((form for form in self.forms() if form.owner == path and form.isVisibleTo(self)), None)
+        return form is not None and self.go_to(form.first)
+
     def unread(self) -> tuple[str, ...]:
         """The titles of fields where a text stands that the design does not have."""
         return tuple(title for form in self.forms() if form.isVisibleTo(self) for title in form.unread())

@@ -36,8 +36,7 @@ def add(window: Window, table: str) -> None:
         path = f"arrays.{array}"
     else:
         path = session.add(table)
-    window.choose(path)
-    window.go_to(next((f"{path}.{name}" for name in KEYED[table].specs()), path))
+    window.go_to(path)
 
 
 def remove_selected(window: Window) -> None:

@@ -175,11 +175,14 @@ class Window(QMainWindow):
         shown = self.shown
         if isinstance(shown, Pane) and shown.go_to(path):
             return True
-        if not owner and name in About.specs():
+        whole = path in SINGLE or owner in KEYED
+        if name in About.specs() and not owner:
             self.show_place("site")
-        elif owner:
-            self.choose(owner)
+        elif owner or whole:
+            self.choose(path if whole else owner)
         shown = self.shown
+        if isinstance(shown, Pane) and whole:
+            return shown.go_to_record(path)
         return isinstance(shown, Pane) and shown.go_to(path)
 
     def meet_need(self, path: str) -> None:

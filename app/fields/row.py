@@ -33,7 +33,6 @@ class FieldRow(QWidget):
         self.title.setWordWrap(True)
         self.note = QLabel()
         self.note.setWordWrap(True)
-        self.note.hide()
         self.control = _control(spec, choices)
         self.control.setAccessibleName(spec.title)
         self.control.entered.connect(self._entered)
@@ -64,6 +63,7 @@ class FieldRow(QWidget):
             layout.addWidget(self.control, 0, 1)
             self.control.setFixedWidth(CONTROL_WIDTH)
         layout.addWidget(self.note, 2, 0, 1, 2)
+        self.note.hide()
         return layout
 
     @property
