@@ -271,6 +271,8 @@ def test_that_a_raceway_on_the_roof_is_33_k_hotter_unless_it_stands_off() -> Non
         assert assumed(run, "ambient") == degrees
     entered = {**roof, "circuits.south-run.ambient": "40 degC", "circuits.south-run.above_roof": "10 mm"}
     assert assumed(circuit("south-run", entered), "ambient") == "73 °C"
+    unsaid = {**entered, "circuits.south-run.above_roof": ""}
+    assert assumed(circuit("south-run", unsaid), "ambient") == "73 °C"  # an unknown height is the stricter
 
 
 def test_that_without_any_temperature_nothing_is_sized() -> None:

@@ -200,3 +200,12 @@ def test_that_a_larger_supply_never_takes_a_smaller_electrode_conductor(
         for size in (small, large)
     ]
     assert sizes[0] <= sizes[1]
+
+
+def test_that_conductors_in_parallel_are_earthed_for_all_of_them_together() -> None:
+    # IEC 60364-5-54, Table 54.2: twice 35 mm2 are 70 mm2, half of which is 35 mm2.
+    assert earthing_conductor(circuit_size=at("35 mm2"), rules=IEC).size.text == "16 mm2"
+    assert earthing_conductor(circuit_size=at("35 mm2"), parallel=2, rules=IEC).size.text == "35 mm2"
+    # NFPA 70, 250.122: 1200 A asks for 3/0; 250.122(A) and (F) spare what is above the whole pole only.
+    held = earthing_conductor(device=1200, circuit_size=at("1/0 AWG"), parallel=8, rules=NEC)
+    assert held.size.text == "3/0 AWG"

@@ -98,3 +98,20 @@ def test_that_a_device_for_full_duty_may_be_as_small_as_the_current_under_nec() 
 def test_that_a_fault_of_an_array_on_no_controller_asks_for_the_controller() -> None:
     finding = found(judged({f"{ARRAY}.controller": ""}), "device-breaking", "circuits.south-run")
     assert (finding.status, finding.field) == (Status.UNKNOWN, f"{ARRAY}.controller")
+
+
+@pytest.mark.parametrize(("parallel", "wanted"), [("1", "16 mm2"), ("2", "35 mm2")])
+def test_that_conductors_in_parallel_are_earthed_together(parallel: str, wanted: str) -> None:
+    # IEC 60364-5-54, Table 54.2: up to 35 mm2 of line conductor 16 mm2, above it half.
+    pair = {"rules": "iec", "circuits.south-run.size": "35 mm2", "circuits.south-run.parallel": parallel}
+    earthing = circuit("south-run", pair).earthing
+    assert earthing is not None and earthing.text == wanted
+
+
+def test_that_the_coldest_marked_terminal_decides_be_it_that_of_the_device() -> None:
+    # NEC 110.14(C), Table 310.16: 8 AWG carries 40 A at 60 degC and 50 A at 75 degC.
+    run = "circuits.south-run"
+    marked = {f"{run}.terminal": "75 degC", f"{run}.size": "8 AWG", "devices.run-breaker.terminal": "60 degC"}
+    for changes, capacity in ((marked, 40), ({**marked, "devices.run-breaker.terminal": ""}, 50)):
+        (terminal,) = [check for check in circuit("south-run", changes).checks if check.name == "terminal"]
+        assert terminal.capacity == capacity

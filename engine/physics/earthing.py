@@ -11,7 +11,7 @@ from engine.sizes import Size, parse_size
 from engine.sources import Source
 from engine.tables import OutsideTable, table
 from engine.tables.family import Family
-from engine.worksheet import CannotCalculate, Output, quantity, size, word, worksheet
+from engine.worksheet import CannotCalculate, Output, count, quantity, size, word, worksheet
 from engine.worksheet import family as family_input
 
 ELECTRODES = ("rod", "pipe", "plate", "concrete-encased", "water-pipe", "structural-steel", "ring")
@@ -44,6 +44,7 @@ class EarthingConductor(NamedTuple):
         word("material", "conductor material", ("copper", "aluminium"), "copper"),
         size("baseline_size", "circuit conductor that ampacity alone asks for", "250 kcmil", None),
         size("circuit_size", "circuit conductor chosen", "350 kcmil", None),
+        count("parallel", "conductors in parallel in each pole", "1", 1, high=8),
         word("kind", "kind of circuit", ("other", "pv"), "other"),
         family_input(),
     ),
@@ -55,7 +56,7 @@ class EarthingConductor(NamedTuple):
     expression=(
         "row = table 250.122 (device, material)",
         "growth = circular mils of circuit_size / circular mils of baseline_size, no less than 1; pv: 1",
-        "size = the next standard one from growth times the table's; iec: by the circuit's area",
+        "size = the next standard one from growth times the table's; iec: by the area of a pole",
     ),
     source=Source(
         "NFPA 70, National Electrical Code; IEC 60364-5-54",
@@ -64,8 +65,8 @@ class EarthingConductor(NamedTuple):
         "250.122(A) and (B), 690.45; 543.1, Table 54.2",
     ),
     validity="no increase for drop alone on PV circuits (690.45); without a baseline none is counted; not "
-    "larger than the circuit's conductor where that is given. IEC: of the circuit's own metal, within its "
-    "cable; apart from it at least 2.5 mm2, or 4 mm2 without protection (from memory).",
+    "larger than the conductors of a pole together where they are given. IEC: of the circuit's own metal, "
+    "within its cable; apart from it at least 2.5 mm2, or 4 mm2 without protection (from memory).",
 )
 def earthing_conductor(
     *,
@@ -74,12 +75,15 @@ def earthing_conductor(
     material: str = "copper",
     baseline_size: Size | None = None,
     circuit_size: Size | None = None,
+    parallel: int = 1,
     kind: str = "other",
 ) -> EarthingConductor:
     """NEC Table 250.122, increased in proportion of the circular mils that Table 8 prints; IEC by the area.
 
     ``device`` [A] is needed under NEC, ``circuit_size`` under IEC: ``CannotCalculate`` where it is missing.
-    ``baseline_size`` is what the circuit would have without regard to voltage drop.
+    ``baseline_size`` is what the circuit would have without regard to voltage drop. Of ``parallel``
+    conductors in a pole each is of ``circuit_size``; the earthing conductor is one, sized for them together
+    (NEC 250.122(F): full-sized in each raceway).
 
     >>> from engine.tables.family import family
     >>> grown = earthing_conductor(device=300, baseline_size=parse_size("250 kcmil"),
@@ -90,7 +94,7 @@ def earthing_conductor(
     Source: NFPA 70, 250.122 and 690.45; IEC 60364-5-54, 543.1 and Table 54.2.
     """
     if rules.sizes == "mm2":
-        return EarthingConductor(_iec(rules, circuit_size, material), None, 1.0)
+        return EarthingConductor(_iec(rules, circuit_size, material, parallel), None, 1.0)
     if device is None:
         raise CannotCalculate("device", "nothing", "the rating of the overcurrent device")
     row, growth = _nec_row(rules.tables["earthing"], device, material), 1.0
@@ -99,7 +103,7 @@ def earthing_conductor(
     least = row if growth <= 1 + EXACT else _next_awg(rules, material, _circular_mils(rules, row) * growth)
     if circuit_size is not None:
         smallest = _nec_rows(rules.tables["earthing"], material)[0][1]
-        least = min(least, max(circuit_size, smallest))
+        least = min(least, max(_pole(rules, circuit_size, material, parallel), smallest))
     return EarthingConductor(least, row, growth)
 
 
@@ -137,11 +141,19 @@ def _next_awg(rules: Family, material: str, circular_mils: float) -> Size:
     raise OutsideTable(name, "size", f"{circular_mils:.0f} circular mils", f"up to {sizes[-1].text}")
 
 
-def _iec(rules: Family, circuit: Size | None, material: str) -> Size:
+def _pole(rules: Family, circuit: Size, material: str, parallel: int) -> Size:
+    """One conductor of no less area than the parallel ones of a pole together, or the largest there is."""
+    if parallel == 1:
+        return circuit
+    sizes, area = power_sizes(rules, material), parallel * circuit.area_mm2
+    return next((each for each in sizes if each.area_mm2 >= area * (1 - EXACT)), max(*sizes, circuit))
+
+
+def _iec(rules: Family, circuit: Size | None, material: str, parallel: int = 1) -> Size:
     """IEC 60364-5-54, Table 54.2: S up to 16 mm2, 16 up to 35, half above; the next standard size."""
     if circuit is None:
         raise CannotCalculate("circuit_size", "nothing", "the size of the circuit's conductor")
-    area = circuit.area_mm2
+    area = parallel * circuit.area_mm2
     wanted = area if area <= 16 else 16.0 if area <= 35 else area / 2
     for each in power_sizes(rules, material):
         if each.area_mm2 >= wanted * (1 - EXACT):
@@ -150,9 +162,15 @@ def _iec(rules: Family, circuit: Size | None, material: str) -> Size:
 
 
 def heated_earthing(
-    rules: Family, least: Size, circuit: Size, material: str, fault_current: float, time: float
+    rules: Family,
+    least: Size,
+    circuit: Size,
+    material: str,
+    fault_current: float,
+    time: float,
+    parallel: int = 1,
 ) -> Size:
-    """The next size up that stands the heat of a fault, no larger than the circuit's own conductor.
+    """The next size up that stands the heat of a fault, no larger than the conductors of a pole together.
 
     ``least`` is the table's size, ``fault_current`` [A] flows for ``time`` [s]. Its insulation counts as
     thermoplastic, the stricter.
@@ -171,7 +189,8 @@ def heated_earthing(
     if stands(least):
         return least
     larger = (each for each in power_sizes(rules, material) if least.area_mm2 < each.area_mm2)
-    return min(next((each for each in larger if stands(each)), circuit), max(circuit, least))
+    pole = _pole(rules, circuit, material, parallel)
+    return min(next((each for each in larger if stands(each)), pole), max(pole, least))
 
 
 class ElectrodeConductor(NamedTuple):

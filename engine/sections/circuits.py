@@ -284,7 +284,7 @@ def _earthing(
 ) -> Size | None:
     """By the larger of the device chosen and the one in hand, or by the one that this circuit would have.
 
-    Larger where the heat of a fault asks for it, though no larger than the circuit's own conductor.
+    Larger where the heat of a fault asks for it, though no larger than the conductors of a pole together.
     """
     in_hand = None if held is None else held.current
     ratings = (chosen, in_hand, _design_current(family, plan))
@@ -299,12 +299,14 @@ def _earthing(
         material=record.use("material"),
         baseline_size=sized.by_rule,
         circuit_size=sized.size,
+        parallel=int(record.use("parallel")),
         kind="pv" if plan.array is not None else "other",
         rules=family,
     )
     if found is None or heat is None:
         return None if found is None else found.size
-    return heated_earthing(family, found.size, sized.size, str(record.use("material")), *heat)
+    material, parallel = str(record.use("material")), int(record.use("parallel"))
+    return heated_earthing(family, found.size, sized.size, material, *heat, parallel)
 
 
 def _keep(notes: Notes, name: str, formula: Callable[..., Any], **inputs: Any) -> Any:

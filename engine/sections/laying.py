@@ -110,9 +110,12 @@ def _method(path: str, family: Family, circuit: Circuit, notes: Notes) -> str:
 
 
 def _ambient(design: Design, path: str, circuit: Circuit, habit: str, notes: Notes) -> float | None:
-    """As entered, else the design high with the rise of the place; close to a roof the sun's rise on top."""
+    """As entered, else the design high with the rise of the place; on a roof the sun's rise on top.
+
+    Unless it is known to stand off: a height that nobody entered counts as none.
+    """
     place = str(circuit.use("place"))
-    close = place == "roof" and circuit.above_roof is not None and circuit.above_roof < CLOSE_TO_ROOF
+    close = place == "roof" and (circuit.above_roof is None or circuit.above_roof < CLOSE_TO_ROOF)
     title = circuit.specs()["ambient"].title
     if circuit.ambient is not None:
         if not close:
@@ -124,7 +127,7 @@ def _ambient(design: Design, path: str, circuit: Circuit, habit: str, notes: Not
     if design.site.design_high is None:
         notes.lack(field("site", design.site, "design_high"))
         return None
-    row = "on the roof" if close or (place == "roof" and circuit.above_roof is None) else place
+    row = "on the roof" if close else place
     held = table("place_ambient")
     hot = max(
         float(design.site.design_high) + exact(held, "place", row, "rise"), exact(held, "place", row, "floor")
