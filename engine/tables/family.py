@@ -21,15 +21,17 @@ FOLDER = Path(__file__).parent / "families"
 class Protection:
     """Where a family asks for the protection of a source, in numbers.
 
-    ``..._voltage`` [V]: the most on or in a dwelling, on or in another building, on none; arc-fault protection
-    is asked from ``arc_fault_voltage`` on, ground-fault protection above either of its two figures [V, A].
+    ``..._voltage`` [V]: the most on or in a dwelling, on or in another building, on none. Arc-fault
+    protection is asked from ``arc_fault_voltage`` on, ground-fault protection above either of its two figures
+    [V, A].
     ``arc_fault_spares_fields`` where arrays on no building, their conductors buried or in metal, go without;
     ``ground_fault_spared_strings`` is the most strings of a solidly earthed one that does;
     ``rapid_shutdown_spares_open`` where open detached structures count as no building. Where ``arc_fault``,
     ``rapid_shutdown`` or ``surge`` is false the matter is sound practice, and no rule. ``surge_length_...``
     [m/(km2 a)] over the ground flash density is the run from which surge devices are asked, ``surge_factor``
     times the standard open-circuit voltage the least that they stand. ``exposed_earthing`` is the least
-    earthing conductor that may run without mechanical protection.
+    earthing conductor that may run without mechanical protection; up to ``isolator_current`` [A] a fuse that
+    can be pulled is enough to isolate.
     """
 
     dwelling_voltage: float
@@ -50,6 +52,7 @@ class Protection:
     surge_length_open: float
     surge_factor: float
     exposed_earthing: str
+    isolator_current: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)
