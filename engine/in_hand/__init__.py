@@ -4,16 +4,31 @@ from engine.in_hand.order import OrderLine, OrderList, read_list
 from engine.in_hand.printed import KEYS, describe, facts, read
 from engine.in_hand.sayings import number, saying
 from engine.in_hand.typed import Typed, typed_circuit
-from engine.in_hand.verdict import Fit, Verdict, judge, judge_all, lower, somewhere, worst
+from engine.in_hand.verdict import (
+    Fit,
+    Verdict,
+    as_finding,
+    judge,
+    judge_all,
+    lower,
+    somewhere,
+    worst,
+)
+from engine.in_hand.wanted import HEADS, RIGHT, Wanted, device_findings, wanted
 
 __all__ = [
+    "HEADS",
     "KEYS",
+    "RIGHT",
     "Fit",
     "OrderLine",
     "OrderList",
     "Typed",
     "Verdict",
+    "Wanted",
+    "as_finding",
     "describe",
+    "device_findings",
     "facts",
     "judge",
     "judge_all",
@@ -24,5 +39,6 @@ __all__ = [
     "saying",
     "somewhere",
     "typed_circuit",
+    "wanted",
     "worst",
 ]

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from enum import IntEnum
 
 from engine.design import Design, Device
-from engine.evaluation import Evaluation, evaluate
-from engine.finding import Finding, Status, worst_first
+from engine.evaluation import PROGRAM, Evaluation, evaluate
+from engine.finding import Finding, Signal, Status, worst_first
 from engine.in_hand.printed import ID
 from engine.in_hand.sayings import number, saying
 from engine.sections.results import CircuitResult
@@ -230,3 +230,25 @@ def _open_question(verdict: Verdict, device: Device) -> str:
 def lower(title: str) -> str:
     """A field's title inside a sentence; an abbreviation keeps its letters."""
     return title if title[:2].isupper() else title[:1].lower() + title[1:]
+
+
+def as_finding(verdict: Verdict) -> Finding:
+    """A verdict as one finding, for a card: the word first, then what to say, the number and every step."""
+    decides = verdict.decides
+    steps = {step.sheet.id: step for reason in verdict.reasons for step in reason.steps}
+    number = f", {verdict.number}" if verdict.number else ""
+    return Finding(
+        rule=decides.rule if decides is not None else "device",
+        where=f"circuits.{verdict.circuit}",
+        status=verdict.status,
+        title=f"{verdict.title}: {verdict.word}{number}",
+        source=decides.source if decides is not None else PROGRAM,
+        value=decides.value if decides is not None else None,
+        limit=decides.limit if decides is not None else None,
+        unit=decides.unit if decides is not None else "",
+        margin=decides.margin if decides is not None else None,
+        signal=decides.signal if decides is not None and verdict.fit is not Fit.UNKNOWN else Signal.NONE,
+        remedy=verdict.says,
+        steps=tuple(steps.values()),
+        field=next(iter(verdict.asks), f"circuits.{verdict.circuit}.device"),
+    )
