@@ -115,3 +115,38 @@ def test_that_the_coldest_marked_terminal_decides_be_it_that_of_the_device() -> 
     for changes, capacity in ((marked, 40), ({**marked, "devices.run-breaker.terminal": ""}, 50)):
         (terminal,) = [check for check in circuit("south-run", changes).checks if check.name == "terminal"]
         assert terminal.capacity == capacity
+
+
+TURBINE = """
+[wind.mast]
+controller = "c"
+open_voltage = "400 V"
+"""
+
+
+def test_that_a_turbine_on_an_arrays_controller_stands_on_the_arrays_circuits() -> None:
+    # NEC 690.7 and 694: the highest voltage between any two conductors; the brake may be off.
+    both = judged({}, TURBINE)
+    assert found(both, "controller-kind", CONTROLLER).status is Status.MARGINAL
+    assert both.circuits["south-run"].voltage == 400
+    assert found(both, "device-voltage", "circuits.south-run").status is Status.FAILS
+    untold = found(judged({"wind.mast.open_voltage": ""}, TURBINE), "device-voltage", "circuits.south-run")
+    assert (untold.status, untold.field) == (Status.UNKNOWN, "wind.mast.open_voltage")
+
+
+@pytest.mark.parametrize(
+    ("amps", "wanted"), [("21.3 A", "meets"), ("21.2 A", "meets"), ("21.1 A", "marginal")]
+)
+def test_that_running_current_over_the_input_limit_is_clipped(amps: str, wanted: str) -> None:
+    finding = found(judged({f"{CONTROLLER}.input_current_limit": amps}), "controller-input", CONTROLLER)
+    assert (finding.status.word, finding.value) == (wanted, pytest.approx(2 * 10.6))
+
+
+def test_that_a_place_colder_than_the_codes_table_asks_for_the_coefficient_and_says_why() -> None:
+    # NEC table 690.7(A) ends at -40 degC; nothing is extrapolated.
+    bare = {"modules.m.beta_voc": "", "site.record_low": "-40.1 degC", "site.design_low": "-30 degC"}
+    finding = found(judged(bare), "standoff-limit", ARRAY)
+    assert (finding.status, finding.field) == (Status.UNKNOWN, "modules.m.beta_voc")
+    assert "-40 to 24, not -40.1" in finding.remedy
+    at_the_edge = found(judged({**bare, "site.record_low": "-40 degC"}), "standoff-limit", ARRAY)
+    assert at_the_edge.value == pytest.approx(2 * 49.5 * 1.25)  # the last row

@@ -53,8 +53,12 @@ class Notes:
         """
         try:
             worked = work(function, **inputs)
-        except (CannotCalculate, OutsideTable) as error:
+        except CannotCalculate as error:
             self.lack(Missing(blame.path, f"{blame.title} (need {error.need})"))
+            return None
+        except OutsideTable as error:
+            told = f"the table holds {error.need}, not {error.got}"
+            self.lack(Missing(blame.path, f"{blame.title} ({told})"))
             return None
         self.steps[name] = worked
         return worked.result

@@ -12,6 +12,7 @@ RULES: tuple[Rule, ...] = (
     voltage.start_voltage,
     voltage.string_length,
     controller.controller_kind,
+    controller.controller_input,
     controller.controller_output,
     controller.controller_short_circuit,
     controller.nominal_step,

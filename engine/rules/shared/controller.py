@@ -4,36 +4,98 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from engine.design import Controller
+from engine.design import Array, Controller, label
 from engine.finding import Finding, Signal, Status
 from engine.rules.judging import Case, needed, over, room_below, steps, unknown
-from engine.sections.results import ControllerResult
+from engine.sections.results import ArrayResult, ControllerResult
 from engine.sources import COMMON_PRACTICE
 
 EVEN = 0.05  # running voltages of parallel strings may differ by this share (IEC 62548, from memory)
 LEAST_LOSS_STEP = 2.0  # array nominal over battery nominal (common practice): 48 V on 24 V
 RUNNING = ("module", "modules", "vmp")
+DRAWN = ("module", "strings", "imp")
 
 
 def controller_kind(case: Case) -> Iterator[Finding]:
-    """A diversion controller takes current out of the battery; nothing holds an array on it back."""
+    """No array belongs on a diversion controller, nor beside a turbine on a controller of its own."""
     for controller in case.controllers.values():
         record = case.design.find("controllers", controller.controller)
-        if not controller.arrays or not isinstance(record, Controller) or record.use("kind") != "diversion":
+        if not controller.arrays or not isinstance(record, Controller):
+            continue
+        beside = [label(each) for each in case.design.wind if each.controller == record.id]
+        beside += [label(each) for each in case.design.hydro if each.controller == record.id]
+        if record.use("kind") == "diversion":
+            yield _wrong_kind(
+                controller,
+                Status.FAILS,
+                f"{controller.label} is a diversion controller, and an array is on it",
+                "A tracking or direct controller between the array and the battery.",
+            )
+        elif beside:
+            yield _wrong_kind(
+                controller,
+                Status.MARGINAL,
+                f"{controller.label} has an array on it and {beside[0]} too: it follows only one",
+                "A controller for each kind of source; the turbine's open voltage stands on both.",
+            )
+
+
+def _wrong_kind(controller: ControllerResult, status: Status, title: str, remedy: str) -> Finding:
+    where = f"controllers.{controller.controller}"
+    return Finding(
+        rule="controller-kind",
+        where=where,
+        field=f"{where}.kind",
+        status=status,
+        signal=Signal.WARNING,
+        title=title,
+        remedy=remedy,
+        source=COMMON_PRACTICE,
+    )
+
+
+def controller_input(case: Case) -> Iterator[Finding]:
+    """The arrays' running current against the input current limit, where the maker gives one."""
+    for controller in case.controllers.values():
+        limit = getattr(case.design.find("controllers", controller.controller), "input_current_limit", None)
+        if limit is None or not controller.arrays:
             continue
         where = f"controllers.{controller.controller}"
+        running = [_running(case, case.arrays[id]) for id in controller.arrays]
+        known = [amps for amps in running if amps is not None]
+        if len(known) < len(running):
+            missing = [item for id in controller.arrays for item in needed(case.arrays[id].missing, *DRAWN)]
+            title = f"Not known whether {controller.label} takes its arrays' current"
+            yield unknown("controller-input", where, title, missing, COMMON_PRACTICE)
+            continue
+        value = sum(known)
+        clipped = over(value, limit)
         yield Finding(
-            rule="controller-kind",
+            rule="controller-input",
             where=where,
-            field=f"{where}.kind",
-            status=Status.FAILS,
-            signal=Signal.WARNING,
-            title=f"{controller.label} is a diversion controller, and an array is on it",
-            remedy="A tracking or direct controller between the array and the battery.",
-            value="diversion",
-            limit="tracking or direct",
+            field=f"{where}.input_current_limit",
+            status=Status.MARGINAL if clipped else Status.MEETS,
+            title=(
+                f"{controller.label}: its arrays run at {case.show(value, 'A')}, "
+                f"it takes {case.show(limit, 'A')}"
+            ),
+            remedy="The rest of a clear noon is not harvested; more in series and fewer strings lose less."
+            if clipped
+            else "",
+            value=value,
+            limit=float(limit),
+            unit="A",
+            margin=room_below(value, limit),
             source=COMMON_PRACTICE,
         )
+
+
+def _running(case: Case, array: ArrayResult) -> float | None:
+    """An array's current at maximum power [A], with what snow or a second face adds."""
+    record = case.design.find("arrays", array.array)
+    if array.running_current is None or not isinstance(record, Array):
+        return None
+    return array.running_current * (1 + float(record.use("current_gain")))
 
 
 def controller_output(case: Case) -> Iterator[Finding]:

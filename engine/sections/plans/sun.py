@@ -32,7 +32,7 @@ def plans(
     """The circuits of every array."""
     for array in arrays.values():
         several, fault = (array.strings or 1) > 1, _fault(design, array, controllers)
-        stands = _stands(array, arrays)
+        stands = _stands(design, array, arrays)
         if several:
             yield _string(design, array, stands, fault)
         yield _run(design, array, several, stands, fault)
@@ -48,21 +48,32 @@ class _Stands:
     missing: tuple[Missing, ...]
 
 
-def _stands(array: ArrayResult, arrays: Mapping[str, ArrayResult]) -> _Stands:
-    """Arrays on one controller are in parallel: on an open device of one stands the voltage of the highest.
+def _stands(design: Design, array: ArrayResult, arrays: Mapping[str, ArrayResult]) -> _Stands:
+    """Sources on one controller are in parallel: on an open device of one stands the voltage of the highest.
 
-    NEC 690.7: the highest voltage between any two conductors of the circuit.
+    NEC 690.7: the highest voltage between any two conductors of the circuit. A turbine beside the array
+    counts with its brake off.
     """
     together = [
         each for each in arrays.values() if each is array or each.controller == array.controller is not None
     ]
-    designs = [each.open_design for each in together]
-    records = [each.open_record for each in together]
+    turbines = [
+        (f"{table}.{each.id}", each)
+        for table in ("wind", "hydro")
+        for each in getattr(design, table)
+        if each.controller == array.controller is not None
+    ]
+    free = [plain(each.open_voltage) for _, each in turbines]
+    designs = [*(each.open_design for each in together), *free]
+    records = [*(each.open_record for each in together), *free]
     return _Stands(
         _highest(designs),
         _highest(records),
         max(together, key=lambda each: max(each.open_design or 0.0, each.open_record or 0.0)),
-        tuple(item for each in together for item in needed(each.missing, *VOLTAGE_DATA)),
+        (
+            *(item for each in together for item in needed(each.missing, *VOLTAGE_DATA)),
+            *(item for path, each in turbines for item in ask(path, each, "open_voltage")),
+        ),
     )
 
 
