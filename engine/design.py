@@ -468,6 +468,9 @@ class Bank(Record):
         help="Where the overcurrent device nearest to the blocks stands.",
         advanced=True,
     )
+    covered: bool | None = flag(
+        "Live parts covered", help="Terminals and bus bars that nobody touches by chance.", advanced=True
+    )
     place: str | None = text("Place", advanced=True)
     lowest_temperature: Quantity | None = quantity(
         "degC", "Lowest bank temperature", low=-60, high=60, advanced=True

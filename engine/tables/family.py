@@ -31,7 +31,7 @@ class Protection:
     [m/(km2 a)] over the ground flash density is the run from which surge devices are asked, ``surge_factor``
     times the standard open-circuit voltage the least that they stand. ``exposed_earthing`` is the least
     earthing conductor that may run without mechanical protection; up to ``isolator_current`` [A] a fuse that
-    can be pulled is enough to isolate.
+    can be pulled is enough to isolate. From ``touch_voltage`` [V] on live parts must be covered.
     """
 
     dwelling_voltage: float
@@ -53,6 +53,7 @@ class Protection:
     surge_factor: float
     exposed_earthing: str
     isolator_current: float
+    touch_voltage: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -91,6 +92,7 @@ class Family:
     tables: Mapping[str, str]
     ratings: Mapping[str, tuple[str, ...]]
     protection: Protection
+    disconnection: bool
     clauses: Mapping[str, Source]
 
     def clause(self, matter: str) -> Source:
@@ -136,5 +138,6 @@ def family(name: str) -> Family:
         tables=MappingProxyType(data["tables"]),
         ratings=MappingProxyType({kind: tuple(rows) for kind, rows in data["ratings"].items()}),
         protection=Protection(**data["protection"]),
+        disconnection=data["ac"]["disconnection"],
         clauses=MappingProxyType(clauses),
     )
