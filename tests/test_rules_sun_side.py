@@ -150,3 +150,10 @@ def test_that_a_place_colder_than_the_codes_table_asks_for_the_coefficient_and_s
     assert "-40 to 24, not -40.1" in finding.remedy
     at_the_edge = found(judged({**bare, "site.record_low": "-40 degC"}), "standoff-limit", ARRAY)
     assert at_the_edge.value == pytest.approx(2 * 49.5 * 1.25)  # the last row
+
+
+def test_that_a_question_that_lacks_no_datum_does_not_ask_for_one() -> None:
+    # NEC table 310.15(B)(1)(1) ends at 85 degC: no size carries anything there, and so none has a drop.
+    hot = judged({"circuits.south-run.ambient": "90 degC"})
+    assert found(hot, "conductor", "circuits.south-run").status is Status.FAILS
+    assert "Enter" not in found(hot, "voltage-drop", "circuits.south-run").remedy

@@ -76,7 +76,7 @@ def unknown(
 ) -> Finding:
     """A question that can't be answered yet, with what to enter; never passed in silence."""
     wanted = tuple(dict.fromkeys(missing))
-    names = ", ".join(item.title for item in wanted) or "the data that this needs"
+    names = ", ".join(item.title for item in wanted)
     return Finding(
         rule=rule,
         where=where,
@@ -84,7 +84,7 @@ def unknown(
         title=title,
         source=source,
         signal=signal,
-        remedy=f"Enter: {names}.",
+        remedy=f"Enter: {names}." if names else "Nothing is missing: first mend what fails beside it.",
         field=wanted[0].path if wanted else "",
         steps=steps,
     )
