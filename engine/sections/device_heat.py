@@ -2,34 +2,26 @@
 
 from __future__ import annotations
 
-from engine.design import Design, Device
+from engine.design import Circuit, Site
 from engine.physics.device_heat import RATED_AT, device_in_heat
 from engine.sections.notes import Notes, field
-from engine.sections.results import CircuitResult
 from engine.tables import OutsideTable
-from engine.worksheet import Worked, work
+from engine.worksheet import work
 
 
-def in_heat(design: Design, circuit: CircuitResult, notes: Notes) -> Worked | None:
-    """What the device carries in the hottest air about it; what is missing for that is noted.
+def in_heat(site: Site, record: Circuit, rating: float | None, kind: str, notes: Notes) -> None:
+    """Keep the worked step ``device_heat``: what the device carries in the hottest air about it.
 
-    Where nobody has said how hot its box gets, the air of the hottest day counts, out of the sun.
+    Where nobody has said how hot its box gets, the air of the hottest day counts, out of the sun. What is
+    missing for it is noted.
     """
-    record = design.circuit(circuit.id)
-    device = design.find("devices", record.device)
-    held = device if isinstance(device, Device) else None
-    rating = circuit.device if held is None else held.current
-    if held is not None and held.current is None:
-        notes.lack(field(f"devices.{held.id}", held, "current"))
     ambient = record.device_ambient
-    if ambient is None:
-        ambient = design.site.design_high
-        notes.ask("site", design.site, "design_high")
+    if ambient is None and notes.ask("site", site, "design_high"):
+        ambient = site.design_high
     if rating is None or ambient is None:
-        return None
-    kind = "fuse" if held is not None and held.kind == "fuse" else "breaker"
+        return
+    given = {"rating": rating, "ambient": max(float(ambient), RATED_AT), "kind": kind}
     try:
-        return work(device_in_heat, rating=float(rating), ambient=max(float(ambient), RATED_AT), kind=kind)
+        notes.steps["device_heat"] = work(device_in_heat, **given)
     except OutsideTable:
-        notes.lack(field(f"circuits.{circuit.id}", record, "device_ambient"))
-        return None
+        notes.lack(field(f"circuits.{record.id}", record, "device_ambient"))
