@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+import functools
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
 from functools import lru_cache
 
 from engine import units
-from engine.design import Design
+from engine.design import Circuit, Design, Device, label
+from engine.fields import Record
 from engine.finding import Finding, Signal, Status
-from engine.sections.results import ArrayResult, CircuitResult, ControllerResult, Missing
+from engine.sections.memory import Memory
+from engine.sections.results import ArrayResult, CircuitResult, ControllerResult, Missing, ask
 from engine.sources import Source
 from engine.tables.family import Family
 from engine.worksheet import Worked
@@ -17,7 +20,7 @@ from engine.worksheet import Worked
 TIGHT = 1e-9  # relative: a value that equals its limit meets it, whatever the last bit says
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Case:
     """A design with its results, before the rules of one family."""
 
@@ -27,7 +30,7 @@ class Case:
     controllers: Mapping[str, ControllerResult]
     circuits: Mapping[str, CircuitResult]
 
-    @property
+    @functools.cached_property
     def habit(self) -> str:
         return str(self.design.about.use("units"))
 
@@ -35,9 +38,81 @@ class Case:
         """A value in the design's unit habit."""
         return _shown(value, unit, self.habit)
 
+    @functools.cached_property
+    def spots(self) -> tuple[Spot, ...]:
+        """Every circuit with what stands in it; one that is as before is the same object as before."""
+        return tuple(self._made_spots())
+
+    def _made_spots(self) -> Iterator[Spot]:
+        design, about = self.design, self.design.about
+        for circuit in self.circuits.values():
+            record = design.circuit(circuit.id)
+            held = design.find("devices", record.device)
+            device = held if isinstance(held, Device) else None
+            owner = _at(design, circuit.piece)
+            ends = tuple(end for path in circuit.ends if (end := _at(design, path)) is not None)
+            yield _spots.recall(
+                (self.family, about, circuit, record, device, owner, *ends),
+                functools.partial(Spot, self.family, self.habit, circuit, record, device, owner, ends),
+            )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Spot:
+    """One circuit before the rules: what was said of it, the device in hand, its piece, what it ends at."""
+
+    family: Family
+    habit: str
+    circuit: CircuitResult
+    record: Circuit
+    device: Device | None
+    owner: Record | None
+    ends: tuple[Record, ...]
+    found: dict[CircuitRule, tuple[Finding, ...]] = field(default_factory=dict, repr=False)
+
+    @property
+    def where(self) -> str:
+        return f"circuits.{self.circuit.id}"
+
+    @property
+    def name(self) -> str:
+        """The device in hand and where it is."""
+        return f"{label(self.device)} in {self.circuit.title}" if self.device is not None else ""
+
+    def show(self, value: float, unit: str) -> str:
+        """A value in the design's unit habit."""
+        return _shown(value, unit, self.habit)
+
+    def lacks(self, *names: str) -> tuple[Missing, ...]:
+        """What is not printed on the device in hand."""
+        return ask(f"devices.{self.device.id}", self.device, *names) if self.device is not None else ()
+
 
 Rule = Callable[[Case], Iterable[Finding]]
+CircuitRule = Callable[[Spot], Iterable[Finding]]
+_spots: Memory[Spot] = Memory(2048)
 _shown = lru_cache(maxsize=4096)(units.show)  # most values stand from one edit to the next
+
+
+def each_circuit(rule: CircuitRule) -> Rule:
+    """A rule on one circuit as a rule on the case; its findings are kept as long as the circuit stands."""
+
+    @functools.wraps(rule)
+    def on_case(case: Case) -> Iterator[Finding]:
+        for spot in case.spots:
+            kept = spot.found.get(rule)
+            if kept is None:
+                kept = spot.found[rule] = tuple(rule(spot))
+            yield from kept
+
+    return on_case
+
+
+def _at(design: Design, path: str) -> Record | None:
+    table, _, id = path.partition(".")
+    if not id:
+        return getattr(design, table, None)
+    return design.find(table, id)
 
 
 def over(value: float, limit: float) -> bool:
