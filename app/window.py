@@ -23,6 +23,7 @@ from PySide6.QtWidgets import (
 from app import actions, files, pieces
 from app.look import LOOKS, palette, style_sheet
 from app.pane import Pane, sheet
+from app.panes import PLACES
 from app.selection import array_of
 from app.session import Session
 from app.state import settings
@@ -35,7 +36,6 @@ from engine.design import KEYED, SINGLE, About
 from engine.needs import needs
 from engine.sections import live
 
-PLACES = (("site", "Site"), ("sources", "Sources"), ("wiring", "Wiring"), ("worksheets", "Worksheets"))
 FINDINGS_WIDTH = 332
 NOTES = 4  # findings told in a piece's tooltip
 HOMES = {"site": "site", "circuits": "wiring"}  # the place of what is not at home in Sources
@@ -126,6 +126,8 @@ class Window(QMainWindow):
                 "module_asked": lambda array: pieces.find_module(self, array),
                 "need_asked": self.meet_need,
                 "said": self.say,
+                "field_asked": self.go_to,
+                "worksheet_asked": self._open_worksheet,
             }
             for signal in slots.keys() & set(dir(made)):
                 getattr(made, signal).connect(slots[signal])
@@ -299,6 +301,10 @@ def _make(name: str, session: Session) -> Any:
         from app.panes.wiring import WiringPane
 
         return WiringPane(session)
+    if name == "protection":
+        from app.panes.protection import ProtectionPane
+
+        return ProtectionPane(session)
     from app.panes.worksheets import WorksheetsPane
 
     return WorksheetsPane()

@@ -1,1 +1,10 @@
-"""One pane a file: which fields, which picture, which rows; panes never import each other."""
+"""The panes of the window, one a file. They never import each other."""
+
+PLACES = (
+    ("site", "Site"),
+    ("sources", "Sources"),
+    ("wiring", "Wiring"),
+    ("protection", "Protection"),
+    ("worksheets", "Worksheets"),
+)
+"""Name and title of each place that the line leads to, in its order."""

@@ -43,7 +43,7 @@ class Wanted:
         volts = _text(self.voltage_class, "V", habit)
         return (
             "unknown" if self.quantity is None else str(self.quantity),
-            "to choose" if self.device is None else label(self.device),
+            self._name(),
             self.what,
             _text(self.rating, "A", habit),
             f"{volts} {self.system}" if self.voltage_class else volts,
@@ -52,6 +52,10 @@ class Wanted:
             "unknown" if self.both_ways is None else "none" if self.both_ways else "any",
             ", ".join(self.circuits),
         )
+
+    def _name(self) -> str:
+        """What people call it: the label of the device that was chosen, else the kind to choose."""
+        return self.what if self.device is None else label(self.device)
 
 
 HEADS = ("Quantity", "Device", "Kind", "Rating", "Class", "Poles", "Breaks", "Polarity", "Circuits")
@@ -120,7 +124,7 @@ def _line(evaluation: Evaluation, circuits: list[CircuitResult]) -> Wanted:
         system=first.system,
         rating=first.device if device is None else _plain(device.current),
         voltage_class=first.voltage_class if device is None else _volts(device, first.system),
-        poles=None if poles is None else int(poles) if device is None else device.poles,
+        poles=device.poles if device is not None else None if poles is None else int(poles),
         breaking=breaking if device is None else _plain(device.breaking),
         both_ways=_both_ways(circuits),
         quantity=_sum(_number(design, circuit) for circuit in circuits),
