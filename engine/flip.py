@@ -57,6 +57,11 @@ def flip(evaluation: Evaluation, finding: Finding) -> Flip | None:
     return Flip(path, spec.title, inside, spec.unit, text)
 
 
+def turns(evaluation: Evaluation, finding: Finding) -> bool:
+    """Whether a finding has an input whose number may turn its verdict; ``flip`` then finds where."""
+    return finding.status is not Status.UNKNOWN and _input(evaluation, finding) is not None
+
+
 def _shown(value: float, unit: str, habit: str, up: bool) -> str:
     """Three digits of a value in the habit's unit, rounded to the side where the verdict still holds."""
     number = float(units.convert(value, unit, habit))

@@ -1,4 +1,4 @@
-"""The Wiring pane: all circuits as a table, and the one in hand with its fields and its voltage ladder."""
+"""The Wiring pane: all circuits as a table; the one in hand with its fields, its ladder and its reasons."""
 
 from __future__ import annotations
 
@@ -17,50 +17,71 @@ from app.session import Session
 from app.views.caution import CautionPanel
 from app.views.circuit_rows import rows
 from app.views.circuit_table import CircuitTable
+from app.views.faces import Faces
 from app.views.ladder import LadderView
+from app.views.reasons import Reasons, ReasonsView
 from engine.design import Circuit
 from engine.evaluation import Evaluation
-from engine.sections import live
+from engine.flip import flip, turns
+from engine.money.sizes import with_size
 from engine.sections.circuit_ladder import circuit_lanes
+from engine.sections.results import CircuitResult
 
 FIELDS = tuple(name for name in Circuit.specs())
+CAUTIONS = {"string": "combiner", "run": "array", "output": "controller"}
+TURBINES = ("wind", "hydro")
+NOWHERE = "nowhere within what can be entered"
 
 
 class WiringPane(Pane):
-    """``piece_chosen(path)`` for a circuit or a piece taken by hand, ``said(text)`` for a notice."""
+    """``piece_chosen(path)`` for a circuit or a piece taken by hand, ``field_asked(path)`` and
+    ``worksheet_asked(id, inputs)`` to go there, ``said(text)`` for a notice."""
 
     piece_chosen = Signal(str)
+    field_asked = Signal(str)
+    worksheet_asked = Signal(str, object)
     said = Signal(str)
 
     def __init__(self, session: Session) -> None:
         super().__init__()
         self._session = session
         self._circuit = ""
-        self._title = QLabel()
+        self._turns: tuple[Evaluation | None, dict[str, str]] = (None, {})
+        self._title, self._about = QLabel(), QLabel()
         self._title.setObjectName("title")
-        self._title.setWordWrap(True)
-        self._about = QLabel()
         self._about.setObjectName("soft")
-        self._about.setWordWrap(True)
-        for at, widget in enumerate((self._title, self._about)):
-            self.form_column.insertWidget(at, widget)
+        for at, label in enumerate((self._title, self._about)):
+            label.setWordWrap(True)
+            self.form_column.insertWidget(at, label)
         self._form = Form(session)
         self._caution = CautionPanel("array")
         for part in (self._form, self._caution):
             self.fields.addWidget(part)
         self.fields.addStretch(1)
+        self._build_pictures()
+
+    def _build_pictures(self) -> None:
         self.table = CircuitTable()
         self.table.circuit_chosen.connect(lambda id: self.piece_chosen.emit(f"circuits.{id}"))
         self.table.csv_asked.connect(self.save_csv)
         self.table.print_asked.connect(self.print_pdf)
         self.table.entered.connect(self._to_form)
-        self._ladder = LadderView()
+        self._ladder, self._reasons = LadderView(), ReasonsView()
         self._ladder.piece_chosen.connect(self.piece_chosen)
+        self._reasons.field_asked.connect(self.field_asked)
+        self._reasons.worksheet_asked.connect(self.worksheet_asked)
+        self._reasons.turn_asked.connect(self._find_turn)
+        self.faces = Faces()
+        self.faces.add("ladder", "Voltage ladder", self._ladder, "Every voltage on the circuit, one axis")
+        self.faces.add(
+            "why", "Why this size", self._reasons, "Every check, and what the next size down fails"
+        )
+        self.faces.turned.connect(lambda _name: self._draw())
         self._split = QSplitter(Qt.Orientation.Vertical)
         self._split.setChildrenCollapsible(False)
-        self._split.addWidget(_framed(self.table))
-        self._split.addWidget(_framed(self._ladder))
-        self._split.setSizes([260, 280])
+        self._split.addWidget(_framed(self.table, (16, 8, 8, 8)))
+        self._split.addWidget(_framed(self.faces, (0, 0, 0, 4)))
+        self._split.setSizes([240, 300])
         self.picture.addWidget(self._split)
         find = QShortcut(QKeySequence.StandardKey.Find, self)
         find.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
@@ -71,7 +92,7 @@ class WiringPane(Pane):
 
     def set_look(self, look: Look) -> None:
         super().set_look(look)
-        for part in (self.table, self._ladder, self._caution):
+        for part in (self.table, self._ladder, self._reasons, self._caution):
             part.set_look(look)
 
     def refresh(self) -> None:
@@ -85,26 +106,55 @@ class WiringPane(Pane):
         if circuit is None:
             self._title.setText("Wiring")
             self._about.setText("Every conductor of the design, its size and the reason for it.")
-            self._caution.show_place("array")
         else:
             self._title.setText(circuit.title)
-            self._about.setText("What is not entered is taken as said in the field.")
+            self._about.setText("What is not entered is taken as its field says.")
             self._form.set_paths(f"circuits.{circuit.id}", FIELDS)
-            self._caution.show_place("array" if circuit.array else "battery")
-        self._draw()
-
-    def refresh_look(self) -> None:
+            self._caution.show_place(caution_of(circuit))
         self._draw()
 
     def _draw(self) -> None:
+        """Draw the face that shows."""
         session = self._session
-        evaluation = session.evaluation
-        arrays, controllers = evaluation.arrays, evaluation.controllers
-        looks = live.look_all(session.design, arrays, controllers, session.conditions)
-        lanes = circuit_lanes(
-            session.design, arrays, controllers, evaluation.circuits, self._circuit, looks, session.habit
+        evaluation, habit = session.evaluation, session.habit
+        if self.faces.shown == "ladder":
+            lanes = circuit_lanes(
+                session.design,
+                evaluation.arrays,
+                evaluation.controllers,
+                evaluation.circuits,
+                self._circuit,
+                {},
+                habit,
+            )
+            self._ladder.show_lanes(lanes, habit)
+        else:
+            self._reasons.show_reasons(self._reasons_of(evaluation), habit)
+
+    def _reasons_of(self, evaluation: Evaluation) -> Reasons | None:
+        circuit = evaluation.circuits.get(self._circuit)
+        if circuit is None:
+            return None
+        smaller = circuit.smaller
+        checks = () if smaller is None else with_size(evaluation, circuit.id, smaller).checks
+        where = f"circuits.{circuit.id}"
+        if self._turns[0] is not evaluation:
+            self._turns = (evaluation, {})
+        found = {key: text for key, text in self._turns[1].items() if key.startswith(f"{where} ")}
+        return Reasons(
+            circuit=circuit,
+            smaller=checks,
+            findings=tuple(f for f in evaluation.findings if f.where == where and turns(evaluation, f)),
+            turns={key.removeprefix(f"{where} "): text for key, text in found.items()},
         )
-        self._ladder.show_lanes(lanes, session.habit)
+
+    def _find_turn(self, rule: str) -> None:
+        """Find where an answer turns, and say it."""
+        evaluation, where = self._session.evaluation, f"circuits.{self._circuit}"
+        finding = next(f for f in evaluation.findings if (f.where, f.rule) == (where, rule))
+        found = flip(evaluation, finding)
+        self._turns[1][f"{where} {rule}"] = NOWHERE if found is None else f"{found.title}, {found.text}"
+        self._draw()
 
     def save_csv(self) -> None:
         """Ask for a file and save the circuits shown as comma-separated values."""
@@ -145,7 +195,7 @@ class WiringPane(Pane):
             self.said.emit("")
 
     def _to_form(self) -> None:
-        self._form.go_to(f"circuits.{self._circuit}.length")
+        self.go_to(f"circuits.{self._circuit}.length")
 
 
 def circuit_of(evaluation: Evaluation, selected: str, before: str) -> str:
@@ -155,19 +205,25 @@ def circuit_of(evaluation: Evaluation, selected: str, before: str) -> str:
     table, _, id = selected.partition(".")
     if table == "circuits" and id in circuits:
         return id
-    own = [
-        item.id
-        for item in circuits.values()
-        if selected
-        and selected in (item.piece, *item.ends, f"arrays.{item.array}", f"controllers.{item.controller}")
-    ]
+    own = [item.id for item in circuits.values() if selected and selected in _pieces(item)]
     if before in circuits and (not own or before in own):
         return before
     return own[0] if own else next(iter(circuits), "")
 
 
-def _framed(widget: QWidget) -> QWidget:
+def _pieces(circuit: CircuitResult) -> tuple[str, ...]:
+    """The paths of the pieces that a circuit belongs to or ends at."""
+    return (circuit.piece, *circuit.ends, f"arrays.{circuit.array}", f"controllers.{circuit.controller}")
+
+
+def caution_of(circuit: CircuitResult) -> str:
+    """The place whose caution stands beside a circuit."""
+    table = circuit.piece.partition(".")[0]
+    return table if table in TURBINES else CAUTIONS.get(circuit.kind, "battery")
+
+
+def _framed(widget: QWidget, margins: tuple[int, int, int, int]) -> QWidget:
     frame, column = sheet()
-    column.setContentsMargins(*((16, 8, 8, 8) if isinstance(widget, CircuitTable) else (0, 0, 0, 0)))
+    column.setContentsMargins(*margins)
     column.addWidget(widget)
     return frame

@@ -1,0 +1,70 @@
+"""Several pictures of one thing in one place, one at a time, each a button away."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QStackedWidget, QToolButton, QVBoxLayout, QWidget
+
+
+class Faces(QWidget):
+    """``turned(name)`` when a person turned to another face."""
+
+    turned = Signal(str)
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._names: list[str] = []
+        self._buttons: dict[str, QToolButton] = {}
+        self._group = QButtonGroup(self)
+        self._stack = QStackedWidget()
+        self._row = QHBoxLayout()
+        self._row.setContentsMargins(16, 8, 16, 0)
+        self._row.setSpacing(4)
+        self._row.addStretch(1)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(4)
+        column.addLayout(self._row)
+        column.addWidget(self._stack, 1)
+
+    def add(self, name: str, title: str, face: QWidget, tip: str) -> None:
+        """Add a face with its button; the first one shows."""
+        button = QToolButton()
+        button.setText(title)
+        button.setToolTip(tip)
+        button.setAccessibleName(title)
+        button.setCheckable(True)
+        button.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        button.clicked.connect(lambda _checked=False: self._turn(name))
+        self._row.insertWidget(len(self._names), button)
+        self._group.addButton(button)
+        self._names.append(name)
+        self._buttons[name] = button
+        self._stack.addWidget(face)
+        button.setChecked(len(self._names) == 1)
+
+    @property
+    def shown(self) -> str:
+        """The name of the face that shows."""
+        return self._names[self._stack.currentIndex()]
+
+    def show_face(self, name: str) -> None:
+        """Turn to a face, without telling anyone."""
+        self._buttons[name].setChecked(True)
+        self._stack.setCurrentIndex(self._names.index(name))
+
+    def offer(self, name: str, on: bool, tip: str) -> None:
+        """Offer a face or not, and say why; where the one that shows is not offered, the first one shows."""
+        self._buttons[name].setEnabled(on)
+        self._buttons[name].setToolTip(tip)
+        if not on and self.shown == name:
+            self.show_face(self._names[0])
+
+    def button(self, name: str) -> QToolButton:
+        """The button of a face."""
+        return self._buttons[name]
+
+    def _turn(self, name: str) -> None:
+        if name != self.shown:
+            self.show_face(name)
+            self.turned.emit(name)
