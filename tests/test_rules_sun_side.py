@@ -157,3 +157,12 @@ def test_that_a_question_that_lacks_no_datum_does_not_ask_for_one() -> None:
     hot = judged({"circuits.south-run.ambient": "90 degC"})
     assert found(hot, "conductor", "circuits.south-run").status is Status.FAILS
     assert "Enter" not in found(hot, "voltage-drop", "circuits.south-run").remedy
+
+
+def test_that_extra_current_counts_in_the_drop() -> None:
+    # Ohm's law: a fifth more current, a fifth more drop on the same conductor.
+    fixed = {"circuits.south-run.size": "8 AWG", "circuits.south-string.size": "10 AWG"}
+    more = {**fixed, f"{ARRAY}.current_gain": "20 %"}
+    for id in ("south-run", "south-string"):
+        plain, bright = circuit(id, fixed).drop_fraction, circuit(id, more).drop_fraction
+        assert plain is not None and bright == pytest.approx(1.2 * plain)

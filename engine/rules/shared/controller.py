@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from engine.design import Array, Controller, label
+from engine.design import Controller, label
 from engine.finding import Finding, Signal, Status
 from engine.rules.judging import Case, needed, over, room_below, steps, unknown
-from engine.sections.results import ArrayResult, ControllerResult
+from engine.sections.results import ControllerResult
 from engine.sources import COMMON_PRACTICE
 
 EVEN = 0.05  # running voltages of parallel strings may differ by this share (IEC 62548, from memory)
@@ -61,10 +61,10 @@ def controller_input(case: Case) -> Iterator[Finding]:
         if limit is None or not controller.arrays:
             continue
         where = f"controllers.{controller.controller}"
-        running = [_running(case, case.arrays[id]) for id in controller.arrays]
-        known = [amps for amps in running if amps is not None]
-        if len(known) < len(running):
-            missing = [item for id in controller.arrays for item in needed(case.arrays[id].missing, *DRAWN)]
+        runs = [case.circuits[f"{id}-run"] for id in controller.arrays if f"{id}-run" in case.circuits]
+        known = [run.running_current for run in runs if run.running_current is not None]
+        if len(known) < len(controller.arrays):
+            missing = [item for run in runs for item in needed(run.missing, *DRAWN)]
             title = f"Not known whether {controller.label} takes its arrays' current"
             yield unknown("controller-input", where, title, missing, COMMON_PRACTICE)
             continue
@@ -88,14 +88,6 @@ def controller_input(case: Case) -> Iterator[Finding]:
             margin=room_below(value, limit),
             source=COMMON_PRACTICE,
         )
-
-
-def _running(case: Case, array: ArrayResult) -> float | None:
-    """An array's current at maximum power [A], with what snow or a second face adds."""
-    record = case.design.find("arrays", array.array)
-    if array.running_current is None or not isinstance(record, Array):
-        return None
-    return array.running_current * (1 + float(record.use("current_gain")))
 
 
 def controller_output(case: Case) -> Iterator[Finding]:

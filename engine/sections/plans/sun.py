@@ -112,7 +112,7 @@ def _fault(design: Design, array: ArrayResult, controllers: Mapping[str, Control
 
 def _string(design: Design, array: ArrayResult, stands: _Stands, fault: _Fault) -> Plan:
     """From each string to the combiner; guarded by a string fuse where the others could overload it."""
-    running = array.running_current
+    running = _running(design, array)
     return Plan(
         id=f"{array.array}-string",
         kind="string",
@@ -164,7 +164,7 @@ def _run(design: Design, array: ArrayResult, several: bool, stands: _Stands, fau
         voltage_record=stands.record,
         current=array.array_current,
         design_current=array.array_design,
-        running_current=array.running_current,
+        running_current=_running(design, array),
         running_voltage=array.running_standard,
         guards_modules=guards,
         fuse=fuse if guards else None,
@@ -176,6 +176,14 @@ def _run(design: Design, array: ArrayResult, several: bool, stands: _Stands, fau
         fault_missing=fault.missing,
         steps={**array_steps(array, current="array_current", **fused), **array_steps(stands.highest)},
     )
+
+
+def _running(design: Design, array: ArrayResult) -> float | None:
+    """The array's current at maximum power [A], with what snow or a second face adds."""
+    record = design.find("arrays", array.array)
+    if array.running_current is None or record is None:
+        return None
+    return array.running_current * (1 + float(record.use("current_gain")))
 
 
 def _series_fuse(design: Design, array: ArrayResult) -> float | None:
