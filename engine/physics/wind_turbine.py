@@ -18,6 +18,7 @@ memory).
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -25,6 +26,7 @@ import numpy.typing as npt
 from engine.physics.wind_rotor import Floats, Furling, Rotor
 
 Bools = npt.NDArray[np.bool_]
+Indices = npt.NDArray[np.intp]
 HALVINGS = 48  # of a stretch between two knots: to the last bit
 
 
@@ -125,13 +127,20 @@ def _direct_ratio(machine: Machine, met: Floats, battery: float) -> Floats:
     left = np.full(met.shape, -1)
     square, linear = emf**2 / ohms, emf * opposed / ohms - drag
     slopes = (cp[1:] - cp[:-1]) / (knots[1:] - knots[:-1])
-    for knot in range(knots.size - 1):
+
+    def spare(at: Floats, cp_there: Floats, some: Indices | slice) -> Floats:
+        volts = emf[some] * at
+        left_over: Floats = (
+            air[some] * cp_there - drag[some] * at - volts * np.maximum(volts - opposed, 0.0) / ohms
+        )
+        return left_over
+
+    for knot, (low, high) in enumerate(pairwise(knots)):
+        left[spare(low, cp[knot], slice(None)) > 0] = knot
         top = (air * slopes[knot] + linear) / (2 * square)  # of the spare power, a parabola between knots
-        for at in (knots[knot], np.minimum(np.maximum(top, knots[knot]), knots[knot + 1])):
-            volts = emf * at
-            reached = cp[knot] + slopes[knot] * (at - knots[knot])
-            spare = air * reached - drag * at - volts * np.maximum(volts - opposed, 0.0) / ohms
-            left[spare > 0] = knot
+        some = np.flatnonzero((top > low) & (top < high))
+        at = top[some]
+        left[some[spare(at, cp[knot] + slopes[knot] * (at - low), some) > 0]] = knot
     slope = slopes[left]
     rise, start = air * slope - drag, air * (cp[left] - slope * knots[left])
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -193,7 +202,7 @@ def _gained(machine: Machine, met: Floats, ratio: Floats, cp: Floats, battery: f
     return gained
 
 
-def _between(machine: Machine, met: Floats, left: npt.NDArray[np.intp], highest: Floats) -> Floats:
+def _between(machine: Machine, met: Floats, left: Indices, highest: Floats) -> Floats:
     """The ratio at which the power's slope changes sign between a knot and the next, or an end of it.
 
     With ``cp = p + q x`` the slope times ``x^3`` is the cubic ``fall x^3 + linear x + constant``.
