@@ -166,3 +166,30 @@ def test_that_extra_current_counts_in_the_drop() -> None:
     for id in ("south-run", "south-string"):
         plain, bright = circuit(id, fixed).drop_fraction, circuit(id, more).drop_fraction
         assert plain is not None and bright == pytest.approx(1.2 * plain)
+
+
+def test_that_a_voltage_beyond_every_device_class_fails() -> None:
+    # Common practice: no dc breaker or fuse above 1500 V is met in low-voltage systems.
+    limits = {f"{CONTROLLER}.standoff_limit": "2000 V", f"{CONTROLLER}.operating_limit": "2000 V"}
+    tall = {**limits, "modules.m.system_voltage": "2000 V", f"{ARRAY}.modules": "28"}
+    assert (
+        status("voltage-class", "circuits.south-run", {**tall, f"{ARRAY}.modules": "27"}) is Status.MARGINAL
+    )
+    finding = found(judged(tall), "voltage-class", "circuits.south-run")
+    assert (finding.status, finding.value) == (Status.FAILS, pytest.approx(28 * 49.5 * (1 + 0.0027 * 35)))
+
+
+@pytest.mark.parametrize(
+    ("rule", "where"),
+    [
+        ("voltage-class", "circuits.south-run"),
+        ("device-voltage", "circuits.south-run"),
+        ("module-system-voltage", ARRAY),
+    ],
+)
+def test_that_a_voltage_judged_without_the_record_low_says_so(rule: str, where: str) -> None:
+    said = "record low is not known"
+    assert said in found(judged({"site.record_low": ""}), rule, where).title
+    assert said not in found(judged(), rule, where).title
+    battery = found(judged({"site.record_low": ""}), "voltage-class", "circuits.c-battery")
+    assert said not in battery.title

@@ -18,6 +18,9 @@ def voltage_class(case: Case) -> Iterator[Finding]:
     for circuit in case.circuits.values():
         where = f"circuits.{circuit.id}"
         value, limit, worst = circuit.voltage, circuit.voltage_class, circuit.voltage_record
+        if value is not None and limit is None:
+            yield _no_class(case, circuit, value)
+            continue
         if value is None or limit is None:
             title = f"{circuit.title}: dc voltage class not known"
             yield unknown("voltage-class", where, title, circuit.missing, source, Signal.WARNING)
@@ -32,7 +35,7 @@ def voltage_class(case: Case) -> Iterator[Finding]:
             signal=Signal.WARNING if warns else Signal.NONE,
             title=(
                 f"{circuit.title}: {case.show(limit, 'V')} dc class or higher, "
-                f"{case.show(highest, 'V')} can stand on it"
+                f"{case.show(highest, 'V')} can stand on it{_unproved(circuit)}"
             ),
             remedy="The record low passes this class: order the next one up." if warns else "",
             value=highest,
@@ -42,6 +45,29 @@ def voltage_class(case: Case) -> Iterator[Finding]:
             source=source,
             steps=steps(circuit.steps, "voltage", "voltage_record", "voltage_class"),
         )
+
+
+def _no_class(case: Case, circuit: CircuitResult, value: float) -> Finding:
+    """No class that is met in practice stands the voltage."""
+    return Finding(
+        rule="voltage-class",
+        where=f"circuits.{circuit.id}",
+        field=f"circuits.{circuit.id}",
+        status=Status.FAILS,
+        signal=Signal.WARNING,
+        title=f"{circuit.title}: no device class for the {case.show(value, 'V')} that can stand on it",
+        remedy="A lower source voltage: fewer modules in a string.",
+        value=value,
+        unit="V",
+        source=case.family.clause("dc_device"),
+        steps=steps(circuit.steps, "voltage", "voltage_record"),
+    )
+
+
+def _unproved(circuit: CircuitResult) -> str:
+    """What a voltage of an array leaves open while nobody has entered the record low."""
+    open_ = circuit.array is not None and circuit.voltage_record is None
+    return "; the record low is not known" if open_ else ""
 
 
 def device_rating(case: Case) -> Iterator[Finding]:
@@ -151,7 +177,10 @@ def device_voltage(case: Case) -> Iterator[Finding]:
             field=f"{where}.device",
             status=Status.FAILS if fails else Status.MARGINAL if warns else Status.MEETS,
             signal=Signal.DANGER if fails else Signal.WARNING if warns else Signal.NONE,
-            title=f"{name}: rated {case.show(limit, 'V')} dc, {case.show(highest, 'V')} can stand across it",
+            title=(
+                f"{name}: rated {case.show(limit, 'V')} dc, "
+                f"{case.show(highest, 'V')} can stand across it{_unproved(circuit)}"
+            ),
             remedy=f"{ARC} Use a {_class(case, circuit)} dc class or higher." if fails or warns else "",
             value=highest,
             limit=float(limit),

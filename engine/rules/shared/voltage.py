@@ -162,7 +162,10 @@ def module_system_voltage(case: Case) -> Iterator[Finding]:
             field=f"{where}.modules",
             status=Status.FAILS if fails else Status.MARGINAL if warns else Status.MEETS,
             signal=Signal.WARNING if fails or warns else Signal.NONE,
-            title=f"{array.label}: {case.show(highest, 'V')} on modules made for {case.show(limit, 'V')}",
+            title=(
+                f"{array.label}: {case.show(highest, 'V')} on modules made for {case.show(limit, 'V')}"
+                f"{'' if worst is not None else '; the record low is not known'}"
+            ),
             remedy="Fewer modules in a string." if fails or warns else "",
             value=highest,
             limit=float(limit),
