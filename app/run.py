@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 FIRST = "lake_cabin.toml"
 SIZE = (1366, 768)
+NOISE = "propagateSizeHints"  # a screenless platform has no one to send them to
 
 
 def open_window(site: str | None) -> int:
@@ -92,9 +93,15 @@ def guard(window: Window) -> None:
         window.say(f"{text} Details are in {log}." if log else text)
 
     def heard(kind: QtMsgType, _context: QMessageLogContext, message: str) -> None:
-        print(f"farstead: {message}", file=sys.stderr)
+        hear(kind, message)
         if kind in (QtMsgType.QtCriticalMsg, QtMsgType.QtFatalMsg):
             window.say(f"The window system reports: {message}")
 
     sys.excepthook = told
     qInstallMessageHandler(heard)
+
+
+def hear(_kind: QtMsgType, message: str) -> None:
+    """Pass on what Qt has to say, less what means nothing."""
+    if NOISE not in message:
+        print(f"farstead: {message}", file=sys.stderr)

@@ -1,77 +1,144 @@
-"""``farstead picture``: the whole real window with one pane, as a picture of exact pixels, without a display."""
+"""``farstead picture``: the whole real window with one pane, in exact pixels, without a display."""
 
 from __future__ import annotations
 
 import argparse
+import math
 import os
 import re
 from pathlib import Path
+from typing import TYPE_CHECKING
 
+from app.panes import PLACES
 from app.terminal.exits import FINE, refuse
 from engine import load, units
-from engine.design import Design
+from engine.design import KEYED, SINGLE, Design, circuit_ids
+from engine.entry import nearest
 from engine.problems import Problem, Problems
 from engine.units import UnitError
 from engine.worksheet_text import near
 
-CONDITIONS = {"cell": "degC", "irradiance": "W/m^2", "wind": "m/s", "flow": "m^3/s", "battery": "V"}
-SIZE = re.compile(r"([1-9][0-9]{2,4})x([1-9][0-9]{2,4})")
-SMALLEST, LARGEST = (800, 600), (7680, 4320)
-PIECES = ("arrays", "wind", "hydro", "controllers", "modules")
+if TYPE_CHECKING:
+    from PySide6.QtGui import QImage
+
+    from app.window import Window
+
+UNITS = {"cell": "degC", "irradiance": "W/m^2", "wind": "m/s", "flow": "m^3/s", "battery": "V"}
 LIMITS = {"cell": (-90, 120), "irradiance": (0, 2000), "wind": (0, 80), "flow": (0, 10), "battery": (0, 1500)}
+SIZE = re.compile(r"([1-9][0-9]{2,4})x([1-9][0-9]{2,4})")
+SMALLEST, LARGEST = (200, 150), (7680, 4320)
+SCALES = (
+    "QT_SCALE_FACTOR",
+    "QT_SCREEN_SCALE_FACTORS",
+    "QT_FONT_DPI",
+    "QT_STYLE_OVERRIDE",
+    "QT_USE_PHYSICAL_DPI",
+)
+ROUNDS = 4  # of events until layouts that ask for layouts have come to rest
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Draw the window and save the picture."""
     problems: list[Problem] = []
+    names = [name for name, _ in PLACES]
+    if arguments.pane not in names:
+        need = f"the name of a pane: {', '.join(names)}"
+        problems.append(Problem("--pane", f'"{arguments.pane}"', need, nearest(arguments.pane, names)))
     size = _size(arguments.size, problems)
     conditions = _conditions(arguments.set, problems)
     if not arguments.output.lower().endswith(".png"):
-        problems.append(Problem("-o", f'"{arguments.output}"', "a name that ends in .png"))
+        problems.append(Problem("-o", f'"{arguments.output}"', "the name of a file that ends in .png"))
     try:
         design = load(arguments.site)
     except Problems as error:
         return refuse((*problems, *error.problems))
+    piece = _piece(design, arguments.piece, problems)
     if problems:
         return refuse(problems)
-    os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
-    from app.run import make_application
-    from app.session import Session
-    from app.window import PLACES, Window
+    _without_a_screen()
+    from PySide6.QtCore import qInstallMessageHandler
 
-    names = [name for name, _ in PLACES]
-    if arguments.pane not in names:
-        return refuse([Problem("--pane", f'"{arguments.pane}"', "a pane", near(arguments.pane, names))])
-    application = make_application()
-    session = Session(design, Path(arguments.site))
-    piece = _piece(design, arguments.piece)
-    if piece is None:
-        known = ", ".join(item.id for table in PIECES for item in getattr(design, table))
-        return refuse([Problem("--piece", f'"{arguments.piece}"', f"the id of a piece: {known}")])
-    window = Window(session, arguments.look)
-    window.resize(*size)
-    if piece:
-        window.choose(piece)
-    window.show_place(arguments.pane)
-    session.look(**conditions)
-    window.show()
-    window.setFixedSize(*size)
-    application.processEvents()
-    application.processEvents()
-    saved = window.grab().toImage().scaled(*size).save(arguments.output)
-    window.session.undo_stack.setClean()
-    window.close()
+    from app.run import hear
+
+    before = qInstallMessageHandler(lambda kind, _context, message: hear(kind, message))
+    try:
+        saved = _save(design, piece, conditions, size, arguments)
+    finally:
+        qInstallMessageHandler(before)
     if not saved:
         return refuse([Problem("-o", f'"{arguments.output}"', "a file that can be written")])
     return FINE
 
 
+def _save(
+    design: Design,
+    piece: str,
+    conditions: dict[str, float],
+    size: tuple[int, int],
+    arguments: argparse.Namespace,
+) -> bool:
+    from PySide6.QtCore import QEvent
+
+    from app.run import make_application
+    from app.session import Session
+    from app.window import Window
+
+    application = make_application()
+    session = Session(design, Path(arguments.site))
+    window = Window(session, arguments.look)
+    session.select(piece)
+    session.look(**conditions)
+    window.show_place(arguments.pane)
+    saved = _draw(window, size).save(arguments.output)
+    window.close()
+    window.deleteLater()
+    application.sendPostedEvents(window, QEvent.Type.DeferredDelete)
+    return saved
+
+
+def _without_a_screen() -> None:
+    """The same pixels on every machine: no screen, no scaling of its own."""
+    os.environ["QT_QPA_PLATFORM"] = "offscreen"
+    for name in SCALES:
+        os.environ.pop(name, None)
+
+
+def _draw(window: Window, size: tuple[int, int]) -> QImage:
+    """The window in exactly so many pixels; where it needs more room, drawn larger as a whole and shrunk."""
+    from PySide6.QtCore import QSize, Qt
+    from PySide6.QtGui import QImage
+    from PySide6.QtWidgets import QApplication
+
+    window.setAttribute(Qt.WidgetAttribute.WA_DontShowOnScreen)
+    window.resize(*size)
+    window.show()
+    for _ in range(ROUNDS):
+        QApplication.processEvents()
+    least = window.minimumSizeHint()
+    shrink = max(1.0, least.width() / size[0], least.height() / size[1])
+    room = QSize(math.ceil(size[0] * shrink), math.ceil(size[1] * shrink))
+    window.setFixedSize(room)
+    focused = window.focusWidget()
+    if focused is not None:
+        focused.clearFocus()
+    for _ in range(ROUNDS):
+        QApplication.processEvents()
+    image = QImage(room, QImage.Format.Format_RGB32)
+    window.render(image)
+    if room == QSize(*size):
+        return image
+    smooth = Qt.TransformationMode.SmoothTransformation
+    return image.scaled(QSize(*size), Qt.AspectRatioMode.IgnoreAspectRatio, smooth)
+
+
 def _size(text: str, problems: list[Problem]) -> tuple[int, int]:
     match = SIZE.fullmatch(text)
     size = (int(match[1]), int(match[2])) if match else (0, 0)
-    fits = SMALLEST[0] <= size[0] <= LARGEST[0] and SMALLEST[1] <= size[1] <= LARGEST[1]
-    if not fits:
-        problems.append(Problem("--size", f'"{text}"', "a size in pixels from 800x600 to 7680x4320"))
+    if not all(low <= side <= high for low, side, high in zip(SMALLEST, size, LARGEST, strict=True)):
+        low, high = (f"{wide}x{tall}" for wide, tall in (SMALLEST, LARGEST))
+        problems.append(
+            Problem("--size", f'"{text}"', f"a size in pixels, {low} to {high}, such as 1366x768")
+        )
     return size
 
 
@@ -79,15 +146,15 @@ def _conditions(texts: list[str], problems: list[Problem]) -> dict[str, float]:
     found: dict[str, float] = {}
     for text in texts:
         name, equals, value = text.partition("=")
-        if not equals or name not in CONDITIONS:
-            known = ", ".join(CONDITIONS)
-            problems.append(Problem("--set", f'"{text}"', f"name=value with one of {known}"))
+        if not equals or name not in UNITS:
+            need = f"name=value with one of {', '.join(UNITS)}"
+            problems.append(Problem("--set", f'"{text}"', need, nearest(name, list(UNITS))))
             continue
         try:
-            read = float(units.parse(value, CONDITIONS[name]))
+            read = float(units.parse(value, UNITS[name]))
             low, high = LIMITS[name]
             if not low <= read <= high:
-                need = f"{units.show(low, CONDITIONS[name])} to {units.show(high, CONDITIONS[name])}"
+                need = f"{units.show(low, UNITS[name])} to {units.show(high, UNITS[name])}"
                 raise UnitError(f'"{value}"', need)
             found[name] = read
         except UnitError as error:
@@ -95,11 +162,17 @@ def _conditions(texts: list[str], problems: list[Problem]) -> dict[str, float]:
     return found
 
 
-def _piece(design: Design, id: str | None) -> str | None:
-    """The path of a piece by its id; empty for none asked, ``None`` for one that is not there."""
-    if id is None:
+def _piece(design: Design, asked: str | None, problems: list[Problem]) -> str:
+    """The path of a piece, circuit or device by its id or path; empty where none is asked for."""
+    if not asked:
         return ""
-    for table in PIECES:
-        if design.find(table, id.rpartition(".")[2]) is not None:
-            return f"{table}.{id.rpartition('.')[2]}"
-    return None
+    paths = [
+        f"{table}.{item.id}" for table in KEYED for item in getattr(design, table) if table != "circuits"
+    ]
+    paths += [f"circuits.{id}" for id in circuit_ids(design)]
+    paths += [*SINGLE, "loads"]
+    found = next((path for path in paths if asked in (path, path.partition(".")[2])), "")
+    if not found:
+        known = [path.partition(".")[2] or path for path in paths]
+        problems.append(Problem("--piece", f'"{asked}"', "the id of a piece", near(asked, known)))
+    return found
