@@ -55,7 +55,7 @@ def data(capsys: pytest.CaptureFixture[str], *arguments: str) -> dict[str, Any]:
     ("texts", "status", "word"),
     [
         (GOOD, 0, "fit"),
-        (("volts=300 V", "amps=40 A", "kind=dc", "breaking=10 kA", "poles=1", "polarity=none"), 0, "fit"),
+        (("volts=300 V", "amps=40 A", "kind=dc", "breaking=10 kA", "poles=2", "polarity=none"), 0, "fit"),
         (("volts=400 V ~", "amps=C40", "poles=2"), 1, "unfit"),
         (("volts=150 V=", "amps=20 A"), 1, "unfit"),
         (GOOD[:-1], 3, "unknown"),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+from functools import cache
 from itertools import pairwise
 
 import pytest
@@ -10,7 +11,8 @@ from a_wired_site import judged
 from hypothesis import given
 from hypothesis import strategies as st
 
-from engine.design import Device
+from engine.design import Design, Device
+from engine.evaluation import Evaluation, evaluate
 from engine.finding import Signal, Status
 from engine.in_hand import Fit, Verdict, judge, judge_all, read, somewhere, worst
 
@@ -158,9 +160,6 @@ def test_that_the_site_itself_is_left_alone() -> None:
 
 
 def test_that_a_site_without_circuits_has_no_verdicts() -> None:
-    from engine.design import Design
-    from engine.evaluation import evaluate
-
     assert judge(evaluate(Design()), read(SOUND)) == ()
     assert somewhere(()) is Fit.UNKNOWN
 
@@ -190,9 +189,15 @@ def test_that_both_families_answer() -> None:
 VOLTS = st.floats(20, 1500).map(lambda number: round(number, 2))
 
 
+@cache
+def wired_site() -> Evaluation:
+    """The wired site, judged once."""
+    return judged()
+
+
 def fits(texts: dict[str, str]) -> tuple[Fit, ...]:
     """The verdicts on the wired site."""
-    return tuple(item.fit for item in judge(judged(), read(texts)))
+    return tuple(item.fit for item in judge(wired_site(), read(texts)))
 
 
 @given(st.lists(VOLTS, min_size=2, max_size=4), st.sampled_from(["20 A", "40 A", "100 A"]))
@@ -216,4 +221,4 @@ MARKINGS = ("supply", "dc_voltage", "current", "breaking", "poles", "polarity")
 def test_that_whatever_markings_are_missing_nothing_fits(gone: set[str]) -> None:
     bare: dict[str, object] = dict.fromkeys(gone)
     device: Device = dataclasses.replace(read(SOUND), **bare)  # type: ignore[arg-type]
-    assert all(item.fit is not Fit.FIT for item in judge(judged(), device))
+    assert all(item.fit is not Fit.FIT for item in judge(wired_site(), device))

@@ -33,6 +33,19 @@ SAYINGS: dict[tuple[str, Status], str] = {
     ): "A {value} does not open by itself in a fault; here it takes a fuse or a breaker.",
     ("device-kind", MEETS): "A {value} opens by itself in a fault.",
     ("device-breaking", FAILS): "A fault drives {value} through it and it breaks {limit}: it can burst.",
+    (
+        "device-poles",
+        FAILS,
+    ): "It opens {value} pole and {limit} conductors are live: one stays live behind it.",
+    ("device-poles", MEETS): "It opens every live conductor.",
+    ("device-heat", FAILS): "In the hottest air it carries {value} and {limit} flow: it trips at work.",
+    ("device-heat", MEETS): "In the hottest air it still carries {value}, and {limit} flow.",
+    (
+        "device-trip",
+        FAILS,
+    ): "The weakest fault drives {value}, and it is sure to open from {limit} only: it may never open.",
+    ("device-trip", MARGINAL): "The weakest fault drives {value}; at once it opens from {limit}: it is late.",
+    ("device-trip", MEETS): "The weakest fault drives {value}, and from {limit} it opens at once.",
     ("device-breaking", MEETS): "A fault drives {value} through it, and it breaks {limit}.",
 }
 TOO_SMALL = "{value} is too small: it takes {limit} or more here, or it trips at work and runs hot."

@@ -42,6 +42,7 @@ LAID: dict[str, Spec] = {
         "place",
         "method",
         "ambient",
+        "device_ambient",
         "above_roof",
         "conductors",
         "grouped",
@@ -70,8 +71,17 @@ WORDS = {
 }
 """The word to type for each field of the small design."""
 
+OF_RUN = (
+    "conductor",
+    "voltage-drop",
+    "voltage-class",
+    "insulation-voltage",
+    "terminal-size",
+    "earthing-size",
+    "device-",
+)
 OF_STRING = ("device-", "string-fuse")
-"""The rules whose answer about a string matters beside the run that was typed."""
+"""How the rules are called that answer for the typed run, and for its strings beside it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,8 +161,8 @@ def typed_circuit(texts: Mapping[str, str]) -> Typed:
 
 
 def _asked(finding: Finding) -> bool:
-    if finding.where == f"circuits.{RUN}" or finding.rule == "program-failed":
-        return True
+    if finding.where == f"circuits.{RUN}":
+        return finding.rule.startswith(OF_RUN)
     of_string = finding.where in (f"circuits.{STRING}", f"arrays.{NAME}")
     return of_string and finding.rule.startswith(OF_STRING) and finding.rule != "device-rating"
 
@@ -179,7 +189,10 @@ def _read(texts: Mapping[str, str]) -> dict[str, Any]:
 
 
 def _design(values: Mapping[str, Any]) -> Design:
-    """The small design: the string is one module with the typed voltage, which no temperature changes."""
+    """The small design: the string is one module with the typed voltage, which no temperature changes.
+
+    Where nobody says how hot the device gets, it is as hot as the conductor.
+    """
     laid = {name: values[name] for name in LAID if name in values}
     beside = {name: value for name, value in laid.items() if name not in ("length", "size", "earthing")}
     module = Module(
@@ -201,7 +214,7 @@ def _design(values: Mapping[str, Any]) -> Design:
     )
     return Design(
         about=About(rules=values["rules"], units=values.get("units")),
-        site=Site(design_low=COLD, record_low=COLD),
+        site=Site(design_low=COLD, record_low=COLD, design_high=values.get("ambient")),
         modules=(module,),
         arrays=(array,),
         controllers=(Controller(id=f"{NAME}-controller", back_feed=values.get("back_feed")),),

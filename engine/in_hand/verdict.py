@@ -52,7 +52,7 @@ class Verdict:
     def word(self) -> str:
         """The verdict in words."""
         if self.fit is not Fit.UNKNOWN:
-            return self.fit.word
+            return "fit, with a warning" if self.status is Status.MARGINAL else self.fit.word
         return "not enough printed on it to say" if self.lacks else "not enough known of the circuit to say"
 
     @property
@@ -94,7 +94,7 @@ def _verdicts(
     habit = str(design.about.use("units"))
     with_it = evaluate(_put(design, ids, device))
     return tuple(
-        _verdict(with_it.circuits[id], tuple(_of(with_it, id, before)), device, habit)
+        _verdict(with_it.circuits[id], tuple(_of(with_it, id, device, before)), device, habit)
         for id in ids
         if id in with_it.circuits
     )
@@ -119,12 +119,19 @@ def _by_place(evaluation: Evaluation) -> dict[tuple[str, str], Status]:
     return found
 
 
-def _of(evaluation: Evaluation, circuit: str, before: Mapping[tuple[str, str], Status]) -> Iterator[Finding]:
-    """What the device brings into a circuit: findings that were not there without it, or were better."""
+def _of(
+    evaluation: Evaluation, circuit: str, device: Device, before: Mapping[tuple[str, str], Status]
+) -> Iterator[Finding]:
+    """What the device brings into a circuit: what the rules say of devices there, and what gets worse by it.
+
+    That a fuse is no disconnect is said beside the verdict: a switch next to it mends that.
+    """
     for finding in evaluation.findings:
         here = finding.where == f"circuits.{circuit}" or finding.rule == "program-failed"
+        if not here or finding.rule in ("device-rating", BESIDE[device.kind == "fuse"]):
+            continue
         was = before.get((finding.rule, finding.where))
-        if here and (was is None or finding.status < was):
+        if finding.rule.startswith(OF_DEVICES) or was is None or finding.status < was:
             yield finding
 
 
@@ -158,9 +165,13 @@ def _deciding(reasons: tuple[Finding, ...], fit: Fit) -> Finding | None:
     """The worst reason; of a fit device the one with the least room left."""
     if fit is not Fit.FIT or (reasons and reasons[0].status is not Status.MEETS):
         return reasons[0] if reasons else None
-    measured = [reason for reason in reasons if reason.margin is not None]
+    measured = [reason for reason in reasons if reason.margin is not None and reason.unit in ("V", "A")]
     return min(measured, key=lambda reason: reason.margin or 0.0, default=reasons[0] if reasons else None)
 
+
+OF_DEVICES = ("device-", "fault-withstand")
+"""How rules that speak of a device are called; any other counts where the device makes its answer worse."""
+BESIDE = {True: "disconnect", False: ""}
 
 NEEDED = ("supply", "current", "kind", "polarity", "breaking", "poles")
 """What has to be printed on a device before anyone can say that it fits, beside its voltage."""
@@ -199,18 +210,24 @@ def _says(verdict: Verdict, circuit: CircuitResult, device: Device, habit: str) 
     """One sentence or two, as one would tell an apprentice."""
     if verdict.fit is Fit.UNKNOWN:
         return _open_question(verdict, device)
-    told = saying(verdict.decides, habit) if verdict.decides is not None else ""
-    if not verdict.disconnect:
-        return told
-    if verdict.fit is Fit.FIT:
-        return f"{told} This circuit needs no overcurrent device: here it serves as the disconnect."
-    if verdict.decides is not None and verdict.decides.rule == "device-current" and _too_large(verdict):
-        return f"{told} No overcurrent device is needed here; a switch of that rating may be the disconnect."
-    return told
+    told = [saying(verdict.decides, habit)] if verdict.decides is not None else []
+    fits = verdict.fit is Fit.FIT
+    if verdict.disconnect and fits and device.kind == "fuse":
+        told.append("This circuit needs no overcurrent device.")
+    elif verdict.disconnect and fits:
+        told.append("This circuit needs no overcurrent device: here it serves as the disconnect.")
+    elif verdict.disconnect and _too_large(verdict):
+        told.append("No overcurrent device is needed here; a switch of that rating may be the disconnect.")
+    if fits and device.kind == "fuse" and circuit.kind != "string":
+        told.append("A fuse is no disconnect: a switch that breaks the load goes beside it.")
+    return " ".join(told)
 
 
 def _too_large(verdict: Verdict) -> bool:
-    value, limit = (verdict.decides.value, verdict.decides.limit) if verdict.decides else (None, None)
+    """Whether all that speaks against a device is a rating larger than the conductor's."""
+    if verdict.decides is None or verdict.decides.rule != "device-current":
+        return False
+    value, limit = verdict.decides.value, verdict.decides.limit
     return isinstance(value, float) and isinstance(limit, float) and value > limit
 
 
