@@ -47,7 +47,7 @@ def test_that_every_pane_is_drawn_in_every_look(qtbot: QtBot, tmp_path: Path, pa
 
 def test_that_too_small_a_picture_shows_the_whole_window_smaller(qtbot: QtBot, tmp_path: Path) -> None:
     small = draw(tmp_path / "a.png", "--pane", "sources", "--size", "420x236")
-    large = draw(tmp_path / "b.png", "--pane", "sources", "--size", "1260x708")
+    large = draw(tmp_path / "b.png", "--pane", "sources", "--size", "840x472")
     shrunk = large.scaled(
         small.size(), Qt.AspectRatioMode.IgnoreAspectRatio, Qt.TransformationMode.SmoothTransformation
     )
