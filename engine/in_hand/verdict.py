@@ -7,12 +7,16 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import IntEnum
 
-from engine.design import Design, Device
+from engine.design import Circuit, Design, Device
 from engine.evaluation import PROGRAM, Evaluation, evaluate
 from engine.finding import Finding, Signal, Status, worst_first
 from engine.in_hand.printed import ID
 from engine.in_hand.sayings import number, saying
+from engine.sections.memory import Memory
 from engine.sections.results import CircuitResult
+
+_BEFORE: Memory[Mapping[tuple[str, str], Status]] = Memory(4)
+_RECORDS: Memory[Circuit] = Memory(1024)
 
 
 class Fit(IntEnum):
@@ -73,7 +77,7 @@ def judge(evaluation: Evaluation, device: Device) -> tuple[Verdict, ...]:
 def judge_all(evaluation: Evaluation, devices: Iterable[Device]) -> tuple[tuple[Verdict, ...], ...]:
     """The verdicts on several devices, each judged alone."""
     ids = tuple(evaluation.circuits)
-    before = _by_place(evaluate(_put(evaluation.design, ids, None)))
+    before = _BEFORE.recall((evaluation,), lambda: _by_place(evaluate(_put(evaluation.design, ids, None))))
     return tuple(_verdicts(evaluation.design, ids, before, device) for device in devices)
 
 
@@ -90,7 +94,7 @@ def worst(fits: Iterable[Fit]) -> Fit:
 def _verdicts(
     design: Design, ids: tuple[str, ...], before: Mapping[tuple[str, str], Status], device: Device
 ) -> tuple[Verdict, ...]:
-    device = dataclasses.replace(device, id=ID)
+    device = device if device.id == ID else dataclasses.replace(device, id=ID)
     habit = str(design.about.use("units"))
     with_it = evaluate(_put(design, ids, device))
     return tuple(
@@ -105,9 +109,14 @@ def _put(design: Design, ids: Iterable[str], device: Device | None) -> Design:
     held = tuple(item for item in design.devices if item.id != ID)
     circuits = {item.id: item for item in design.circuits}
     for id in ids:
-        circuits[id] = dataclasses.replace(design.circuit(id), device=None if device is None else device.id)
+        circuits[id] = _holding(design.circuit(id), None if device is None else device.id)
     devices = held if device is None else (*held, device)
     return dataclasses.replace(design, circuits=tuple(circuits.values()), devices=devices)
+
+
+def _holding(record: Circuit, device: str | None) -> Circuit:
+    """A circuit's record with that device; the same one each time, so that it is computed once."""
+    return _RECORDS.recall((record, device), lambda: dataclasses.replace(record, device=device))
 
 
 def _by_place(evaluation: Evaluation) -> dict[tuple[str, str], Status]:
