@@ -564,7 +564,25 @@ class Generator(Record):
     sustained_current: Quantity | None = quantity(
         "A", "Sustained AC fault current", above=0, high=10000, help="After a few cycles.", advanced=True
     )
-    neutral_bond: str | None = word("Neutral bond", "bonded", "floating", advanced=True)
+    neutral_bond: str | None = word(
+        "Neutral bond",
+        "bonded",
+        "bonded, neutral switched",
+        "floating",
+        help="Neutral switched: the transfer switch parts the inverter's neutral from it.",
+        advanced=True,
+    )
+    residual_device: str | None = word(
+        "Residual-current device",
+        "type AC",
+        "type A",
+        "type F",
+        "type B",
+        "class A",
+        "none",
+        help="On its output; class A is the ground-fault protection for people under NEC.",
+        advanced=True,
+    )
     feeds: str | None = word(
         "Feeds",
         "its charger only",

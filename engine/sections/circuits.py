@@ -13,13 +13,15 @@ from engine.design import Circuit, Design, Device
 from engine.fields import Record
 from engine.physics.devices import device_rating, device_voltage_class
 from engine.physics.earthing import earthing_conductor, heated_earthing
+from engine.physics.fault import fault_withstand
 from engine.physics.trip import breaking_class, curve_of, device_trip
 from engine.sections import faults, sizing
+from engine.sections.device_heat import in_heat
 from engine.sections.laying import Laying, allowed_drop, laying
 from engine.sections.memory import Memory, Same
 from engine.sections.notes import Notes
 from engine.sections.notes import field as datum
-from engine.sections.plans import ac, storage, sun
+from engine.sections.plans import ac, storage, sun, turbine
 from engine.sections.plans.plan import Plan, plain
 from engine.sections.results import ArrayResult, Assumed, CircuitResult, ControllerResult, Missing
 from engine.sizes import Size
@@ -27,9 +29,8 @@ from engine.tables import OutsideTable
 from engine.tables.family import Family
 from engine.worksheet import CannotCalculate, work
 
-MAKERS = (sun.plans, storage.plans, ac.plans)
+MAKERS = (sun.plans, turbine.plans, storage.plans, ac.plans)
 PLANNED_FROM = "site bank loads modules arrays wind hydro controllers inverters generators diversions".split()
-BREAKERS_BREAK = 10e3  # A: what usual dc breakers break at most (common practice)
 LONGEST_FAULT = 5.0  # s: the adiabatic rule ends there, and overload protection takes over
 Way = Mapping[str, tuple[CircuitResult, Circuit]]
 
@@ -110,14 +111,18 @@ def _result(
         notes,
         plan.phases,
     )
-    kind = _kind(plan, device, fault, notes)
+    kind = _kind(plan, device, notes)
     heat = _heat(plan, device, kind, chosen, fault)
     sized = sizing.Sized(size=record.size)
     if lies is not None and plan.current is not None:
         sized = _sized(family, plan, record, lies, allowed, needed, chosen, heat, notes)
-    if plan.kind == "run" and not plan.guards_modules:
+    if plan.kind in ("run", "turbine") and plan.protected and not plan.guards_modules:
         needed = plan.back is None or sized.ampacity is None or plan.back > sized.ampacity
+    if needed and plan.protected:
+        rating = chosen if device is None else plain(device.current)
+        in_heat(design.site, record, rating, kind, notes)
     weakest, lacking = faults.least(family, plan, way, (sized.size, record), notes.steps)
+    stands = _opens(plan, record, device, kind, chosen, weakest, sized, notes)
     return CircuitResult(
         id=plan.id,
         kind=plan.kind,
@@ -159,6 +164,7 @@ def _result(
         poles=plan.poles,
         fault_most=fault,
         fault_least=weakest,
+        trip_stands=stands,
         breaking_least=None if fault is None else breaking_class(fault),
         reverses=plan.reverses,
         nearest=plan.nearest,
@@ -177,16 +183,17 @@ def _design_current(family: Family, plan: Plan) -> float | None:
     return plan.current * (family.continuous_factor if plan.continuous else 1.0)
 
 
-def _kind(plan: Plan, held: Device | None, fault: float | None, notes: Notes) -> str:
-    """Fuse or breaker: as in hand, else a fuse where modules are guarded or the fault is great."""
+def _kind(plan: Plan, held: Device | None, notes: Notes) -> str:
+    """Fuse or breaker: as in hand, else a fuse in a string and on the battery, whose faults are great."""
     if held is not None and held.kind in ("breaker", "fuse"):
         return held.kind
     if plan.kind == "string":
         return "fuse"
-    if plan.most is None or fault is None or fault <= BREAKERS_BREAK:
+    if not plan.way and plan.kind != "bank":
         return "breaker"
-    why = f"usual dc breakers break {BREAKERS_BREAK / 1000:.0f} kA at most"
-    notes.suppose(Assumed(f"circuits.{plan.id}.device", "Kind of device", "fuse", why))
+    notes.suppose(
+        Assumed(f"circuits.{plan.id}.device", "Kind of device", "fuse", "the usual one on a battery")
+    )
     return "fuse"
 
 
@@ -203,6 +210,42 @@ def _heat(
     curve = curve_of(held.curve) if held is not None else "unmarked"
     trip = device_trip(fault_current=fault, rating=float(rating), kind=kind, curve=curve, system=plan.system)
     return None if trip.time is None or trip.time > LONGEST_FAULT else (fault, trip.time)
+
+
+def _opens(
+    plan: Plan,
+    record: Circuit,
+    held: Device | None,
+    kind: str,
+    chosen: float | None,
+    weakest: float | None,
+    sized: sizing.Sized,
+    notes: Notes,
+) -> bool | None:
+    """Whether the conductor stands the weakest fault until its device opens, with the worked steps of both.
+
+    ``None`` where that is not known, or where heat leaves the conductor meanwhile.
+    """
+    rating = held.current if held is not None and held.current is not None else chosen
+    if weakest is None or not rating or plan.array is not None or not plan.protected:
+        return None
+    curve = curve_of(held.curve) if held is not None else "unmarked"
+    given = {"rating": float(rating), "kind": kind, "curve": curve, "system": plan.system}
+    trip = _keep(notes, "trip", device_trip, fault_current=weakest, **given)
+    if trip is None or trip.time is None or trip.time > LONGEST_FAULT or sized.size is None:
+        return None
+    found = _keep(
+        notes,
+        "trip_withstand",
+        fault_withstand,
+        size=sized.size,
+        material=record.use("material"),
+        insulation=float(record.use("insulation")),
+        compound="thermoplastic",
+        fault_current=weakest / int(record.use("parallel")),
+        time=trip.time,
+    )
+    return None if found is None else bool(found.withstands)
 
 
 def _sized(
@@ -250,7 +293,7 @@ def _device(family: Family, plan: Plan, notes: Notes) -> tuple[bool, float | Non
     A string without need of a fuse has none; its disconnect is another question.
     """
     if not plan.protected:
-        return False, None, None
+        return False, _design_current(family, plan), None
     if plan.guards_modules:
         if plan.fuse is None:
             return True, None, None

@@ -166,9 +166,10 @@ class CircuitResult:
     live conductors a device must open, ``None`` where what decides it is not entered. ``fault_most`` [A] is
     the prospective fault current at the device with the source at its strongest, ``fault_least`` at the far
     end with the source at its weakest and the conductors hot; ``breaking_least`` [A] the least usual breaking
-    capacity not below the first. ``reverses`` says whether a fault can turn the current round in the device,
-    ``fault_missing`` what these lack. ``nearest`` says where a battery's device stands, ``unprotected`` [m]
-    the length before it, if entered.
+    capacity not below the first. ``trip_stands`` says whether the conductor stands the weakest fault until
+    the device opens, ``None`` where it isn't known or takes longer than 5 s. ``reverses`` says whether a
+    fault can turn the current round in the device, ``fault_missing`` what these lack. ``nearest`` says where
+    a battery's device stands, ``unprotected`` [m] the length before it, if entered.
     """
 
     id: str
@@ -212,6 +213,7 @@ class CircuitResult:
     fault_most: float | None = None
     fault_least: float | None = None
     breaking_least: float | None = None
+    trip_stands: bool | None = None
     reverses: bool | None = None
     nearest: str = ""
     unprotected: float | None = None

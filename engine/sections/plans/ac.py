@@ -15,7 +15,7 @@ from engine.sections.results import ArrayResult, ControllerResult, Missing, ask
 from engine.tables.family import Family
 
 LINE_TO_NEUTRAL = 150.0  # V: a single phase above it stands between two lines where sizes are AWG
-BONDED = ("in inverter", "in panel", "switched", "bonded")
+BONDED = ("in inverter", "in panel", "switched", "bonded", "bonded, neutral switched")
 
 
 def plans(

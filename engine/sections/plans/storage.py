@@ -64,7 +64,7 @@ def plans(
 def _common(design: Design, battery: Drive, *before: str) -> dict[str, Any]:
     """What all circuits of the bus share; ``before`` are circuits between the bus and this one."""
     bank = design.bank
-    strings = () if bank.strings is None else (("bank-string", bank.strings),)
+    strings = (("bank-string", bank.strings or 1),)
     return {
         "voltage": plain(bank.highest_voltage),
         "running_voltage": plain(bank.voltage),

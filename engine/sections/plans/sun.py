@@ -9,6 +9,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from engine.design import Design
+from engine.sections.plans.battery import POLES
 from engine.sections.plans.plan import (
     CURRENT_DATA,
     FUSE_DATA,
@@ -134,6 +135,7 @@ def _string(design: Design, array: ArrayResult, stands: _Stands, fault: _Fault) 
         fuse_largest=_series_fuse(design, array),
         back=array.fuse.reverse_current if array.fuse is not None else None,
         fault_most=fault.most,
+        poles=POLES.get(design.bank.system_earthing or ""),
         reverses=True,
         missing=(*stands.missing, *needed(array.missing, *CURRENT_DATA, *RUNNING_DATA, *FUSE_DATA)),
         fault_missing=fault.missing,
@@ -171,6 +173,7 @@ def _run(design: Design, array: ArrayResult, several: bool, stands: _Stands, fau
         fuse_largest=_series_fuse(design, array) if guards else None,
         back=array.back_feed,
         fault_most=fault.most,
+        poles=POLES.get(design.bank.system_earthing or ""),
         reverses=fault.reverses,
         missing=(*stands.missing, *needed(array.missing, *data)),
         fault_missing=fault.missing,
