@@ -370,6 +370,20 @@ class WindTurbine(Record):
         "V", "Highest open-circuit voltage", above=0, high=5000, help="Brake off, strongest gust."
     )
     brake: str | None = word("Brake", "short circuit", "mechanical", "furling", "none")
+    short_current: Quantity | None = quantity(
+        "A",
+        "Short-circuit current, dc side",
+        above=0,
+        high=10000,
+        help="With its wires shorted, at its fastest: bounds how hard that brakes.",
+        advanced=True,
+    )
+    rectifier_voltage: Quantity | None = quantity(
+        "V", "Rectifier's voltage rating", above=0, high=10000, help="Peak reverse voltage.", advanced=True
+    )
+    speed_cap: Quantity | None = quantity(
+        "rpm", "Keep the rotor under", above=0, high=10000, help="For noise or strength.", advanced=True
+    )
     limiter_on: Quantity | None = quantity("V", "Limiter begins at", above=0, high=5000, advanced=True)
     limiter_off: Quantity | None = quantity("V", "Limiter lets go at", above=0, high=5000, advanced=True)
     limiter_resistance: Quantity | None = quantity(

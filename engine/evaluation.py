@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from engine.design import Design
@@ -13,9 +13,11 @@ from engine.rules import RULES
 from engine.rules.judging import Case
 from engine.sections import circuits as circuit_section
 from engine.sections import sources as source_section
+from engine.sections import wind as wind_section
 from engine.sections import window as window_section
 from engine.sections.memory import Memory
 from engine.sections.results import ArrayResult, CircuitResult, ControllerResult
+from engine.sections.wind import WindResult
 from engine.sources import Source
 from engine.tables.family import Family, family
 
@@ -35,6 +37,7 @@ class Evaluation:
     controllers: Mapping[str, ControllerResult]
     circuits: Mapping[str, CircuitResult]
     findings: tuple[Finding, ...]
+    wind: Mapping[str, WindResult] = field(default_factory=dict)
 
     def at(self, path: str) -> tuple[Finding, ...]:
         """The findings of a piece, those of its circuits included."""
@@ -85,9 +88,10 @@ def evaluate(design: Design) -> Evaluation:
         lambda: circuit_section.circuits(design, rules, arrays, controllers),
         {},
     )
-    case = Case(design, rules, arrays, controllers, circuits)
+    wind = _section(failures, "wind turbines", lambda: wind_section.turbines(design, circuits), {})
+    case = Case(design, rules, arrays, controllers, circuits, wind)
     findings = [*failures, *_unjudged(design, failures), *_judge(case)]
-    return Evaluation(design, rules, arrays, controllers, circuits, worst_first(tuple(findings)))
+    return Evaluation(design, rules, arrays, controllers, circuits, worst_first(tuple(findings)), wind)
 
 
 def _section(failures: list[Finding], name: str, compute: Callable[[], Any], empty: Any) -> Any:
@@ -110,7 +114,7 @@ def _unjudged(design: Design, failures: list[Finding]) -> Iterator[Finding]:
     """After a failed section nothing that leans on it counts as judged."""
     if not failures:
         return
-    pieces = [(table, item) for table in ("arrays", "controllers") for item in getattr(design, table)]
+    pieces = [(table, item) for table in ("arrays", "wind", "controllers") for item in getattr(design, table)]
     for table, item in pieces:
         yield Finding(
             rule="not-judged",

@@ -13,6 +13,7 @@ from engine.fields import Record
 from engine.finding import Finding, Signal, Status
 from engine.sections.memory import Memory
 from engine.sections.results import ArrayResult, CircuitResult, ControllerResult, Missing, ask
+from engine.sections.wind import WindResult
 from engine.sources import Source
 from engine.tables.family import Family
 from engine.worksheet import Worked
@@ -29,6 +30,7 @@ class Case:
     arrays: Mapping[str, ArrayResult]
     controllers: Mapping[str, ControllerResult]
     circuits: Mapping[str, CircuitResult]
+    wind: Mapping[str, WindResult] = field(default_factory=dict)
 
     @functools.cached_property
     def habit(self) -> str:
