@@ -216,6 +216,20 @@ def test_that_a_pasted_order_list_is_judged_line_by_line(sitting: Sitting) -> No
     assert len(findings(sitting.pane.reasons)) == len(sitting.session.evaluation.circuits)
 
 
+def test_that_a_list_is_pasted_by_its_key_and_not_into_the_devices(sitting: Sitting) -> None:
+    QGuiApplication.clipboard().setText(LIST)
+    control = Qt.KeyboardModifier.ControlModifier
+    sitting.pane.activateWindow()
+    sitting.bot.waitUntil(sitting.pane.isActiveWindow)
+    sitting.pane.table.setFocus()
+    sitting.bot.keyClick(sitting.pane.table, Qt.Key.Key_V, control)
+    assert sitting.pane.order.table.texts().rows == ()
+    sitting.bot.mouseClick(sitting.pane.order_button, Qt.MouseButton.LeftButton)
+    sitting.bot.keyClick(sitting.pane.order_button, Qt.Key.Key_V, control)
+    sitting.wait()
+    assert len(words(sitting.pane.order.table)) == 3
+
+
 def test_that_a_bad_line_is_told_by_its_number(sitting: Sitting) -> None:
     sitting.pane.take_list(LIST + "Odd,3 apples,40 A,,,,,1\n")
     sitting.wait()

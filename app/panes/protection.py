@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QGuiApplication
+from PySide6.QtGui import QGuiApplication, QKeySequence, QShortcut
 from PySide6.QtWidgets import (
     QButtonGroup,
     QFileDialog,
@@ -51,7 +51,6 @@ class ProtectionPane(Pane):
 
     field_asked = Signal(str)
     worksheet_asked = Signal(str, object)
-    piece_chosen = Signal(str)
     said = Signal(str)
 
     def __init__(self, session: Session) -> None:
@@ -124,6 +123,9 @@ class ProtectionPane(Pane):
         split.addWidget(self._below())
         split.setSizes([280, 220])
         self.picture.addWidget(split)
+        paste = QShortcut(QKeySequence.StandardKey.Paste, self)
+        paste.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
+        paste.activated.connect(lambda: self.paste() if self._ordering else None)
 
     def _below(self) -> QWidget:
         frame, column = sheet()
