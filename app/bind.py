@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from PySide6.QtCore import Qt
@@ -27,7 +27,10 @@ class Form(QWidget):
         self._folded = folded
         self._session = session
         self._rows: dict[str, FieldRow] = {}
+        self._drawn: tuple[Any, str, dict[str, Choices]] | None = None
+        self._refs: tuple[Spec, ...] = ()
         self._seen: dict[str, tuple[Any, str, Choices]] = {}
+        self._taken: dict[str, tuple[str, str]] = {}
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 0, 0, 8)
         self._column.setSpacing(0)
@@ -73,7 +76,7 @@ class Form(QWidget):
         for row, path in zip(rows, paths, strict=True):
             row.drop()
             row.path = path
-        self._rows, self._seen = dict(zip(paths, rows, strict=True)), {}
+        self._rows, self._seen, self._drawn = dict(zip(paths, rows, strict=True)), {}, None
 
     def _build(self, paths: tuple[str, ...], specs: list[Spec]) -> None:
         for row in self._rows.values():
@@ -82,7 +85,8 @@ class Form(QWidget):
             row.hide()
             row.deleteLater()
         self._column.removeWidget(self._more)
-        self._rows, self._seen = {}, {}
+        self._rows, self._seen, self._drawn = {}, {}, None
+        self._refs = tuple(spec for spec in specs if spec.kind == "ref")
         for path, spec in zip(paths, specs, strict=True):
             row = FieldRow(path, spec, self._choices(spec))
             row.committed.connect(self._commit)
@@ -118,8 +122,13 @@ class Form(QWidget):
     def refresh(self) -> None:
         """Show the design as it stands; rows whose value did not change are left alone."""
         design, habit = self._session.design, self._session.habit
+        offers = {spec.to: self._choices(spec) for spec in self._refs}
+        drawn = (edit.record_of(design, self.owner), habit, offers)
+        if self._drawn is not None and self._drawn[0] is drawn[0] and self._drawn[1:] == drawn[1:]:
+            return
+        self._drawn = drawn
         for path, row in self._rows.items():
-            offered = self._choices(row.spec) if row.spec.kind == "ref" else ()
+            offered = offers.get(row.spec.to, ())
             seen, now = self._seen.get(path), (edit.get(design, path), habit, offered)
             if seen is None or seen[0] is not now[0] or seen[1:] != now[1:]:
                 self._seen[path] = now
@@ -133,11 +142,20 @@ class Form(QWidget):
             row.control.set_units(*(units.shown_in(u, habit) for u in (row.spec.unit, row.spec.unit2) if u))
         entered = edit.get(design, path) is not None
         text, typed = edit.shown(design, path, habit), edit.typed(design, path)
-        told = tip(
-            row.spec, typed if typed != text else "", edit.other_habit(design, path, habit), entered, habit
-        )
+        other, taken_for = edit.other_habit(design, path, habit), self._taken.get(path, ("", ""))[1]
+        told = tip(row.spec, typed if typed != text else "", other, entered, habit, taken_for)
         show = row.settle if taken else row.show_value
         show(text, default=not entered, tip=told)
+
+    def take(self, taken: Mapping[str, tuple[str, str]]) -> None:
+        """Say which value is taken for a field that has no default of its own and in which nothing was entered,
+        and why, by its path."""
+        before, self._taken = self._taken, dict(taken)
+        for path, row in self._rows.items():
+            if row.spec.default is None:
+                row.say_taken(self._taken.get(path, ("", ""))[0])
+                if before.get(path) != self._taken.get(path):
+                    self._show(row)
 
     def row(self, path: str) -> FieldRow | None:
         """The row of a field, if this form has it."""
@@ -168,6 +186,7 @@ class Form(QWidget):
             row.show_error(f"got {error.got}, need {error.need}{hint}{kept}")
         else:
             self._seen.pop(path, None)
+            self._drawn = None
             self._show(row, taken=True)
 
     def _new(self, path: str) -> None:
@@ -175,9 +194,9 @@ class Form(QWidget):
         self._session.add(table, into=path)
 
 
-def tip(spec: Spec, typed: str, other: str, entered: bool, habit: str) -> str:
+def tip(spec: Spec, typed: str, other: str, entered: bool, habit: str, taken: str = "") -> str:
     """What hovering over a field says: help, the text as typed where another is shown, the value in the other
-    habit, the range, and where a default is from."""
+    habit, the range, and where a default, or what is ``taken`` in its place, is from."""
     parts = [spec.help] if spec.help else []
     if typed:
         parts.append(f"Typed: {typed}")
@@ -190,6 +209,8 @@ def tip(spec: Spec, typed: str, other: str, entered: bool, habit: str) -> str:
         parts.append(f"Range: {allowed}.")
     if spec.default is not None:
         parts.append("Empty it to have the default back." if entered else f"Default: {spec.why}.")
+    elif not entered and taken:
+        parts.append(f"Default: {taken}.")
     elif not entered and spec.kind != "text":
         parts.append("Not entered: what needs it stays unknown.")
     return "\n".join(parts)

@@ -8,6 +8,7 @@ they stand in no file and are not undone.
 from __future__ import annotations
 
 import dataclasses
+from collections.abc import Mapping
 from pathlib import Path
 
 from PySide6.QtCore import QObject, Signal
@@ -18,7 +19,8 @@ from app.schedule import Coalescer
 from engine import dump, edit, evaluate, load
 from engine.design import SINGLE, Design
 from engine.evaluation import Evaluation
-from engine.sections.results import Conditions
+from engine.sections import live
+from engine.sections.results import ArrayLook, Conditions
 
 OTHER = {"us": "metric", "metric": "us"}
 
@@ -42,6 +44,7 @@ class Session(QObject):
         self._habit = ""
         self._evaluated: tuple[Design, str] | None = None
         self._evaluation: Evaluation | None = None
+        self._looks: dict[bool, tuple[Evaluation, Conditions, Mapping[str, ArrayLook]]] = {}
         self._coalescer = Coalescer(self.evaluated.emit, self)
         self.undo_stack.indexChanged.connect(self.changed)
         self.undo_stack.cleanChanged.connect(self.changed)
@@ -58,6 +61,18 @@ class Session(QObject):
             looked_at = now[0] if now[1] == str(now[0].about.use("units")) else _in_units(*now)
             self._evaluation, self._evaluated = evaluate(looked_at), now
         return self._evaluation
+
+    def looks(self, *, held: bool = False) -> Mapping[str, ArrayLook]:
+        """The arrays live at the conditions, or at those held; empty where none are held."""
+        conditions = self.held if held else self.conditions
+        if conditions is None:
+            return {}
+        evaluation = self.evaluation
+        before = self._looks.get(held)
+        if before is None or before[0] is not evaluation or before[1] != conditions:
+            found = live.look_all(evaluation.design, evaluation.arrays, evaluation.controllers, conditions)
+            before = self._looks[held] = (evaluation, conditions, found)
+        return before[2]
 
     @property
     def habit(self) -> str:

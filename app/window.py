@@ -37,6 +37,7 @@ from engine.needs import needs
 from engine.sections import live
 
 FINDINGS_WIDTH = 332
+JUDGED = ("arrays", "wind", "hydro", "controllers", "inverters", "generators", "diversions")
 NOTES = 4  # findings told in a piece's tooltip
 HOMES = {"site": "site", "circuits": "wiring"}  # the place of what is not at home in Sources
 HABITS = {"us": "US units", "metric": "metric units"}
@@ -217,13 +218,13 @@ class Window(QMainWindow):
     def _draw_line(self) -> None:
         session = self.session
         design, evaluation = session.design, session.evaluation
-        looks = live.look_all(design, evaluation.arrays, evaluation.controllers, session.conditions)
-        badges = live.badges(looks, session.conditions, design)
+        badges = live.badges(session.looks(), session.conditions, design)
         statuses = {
             f"{table}.{item.id}": evaluation.worst(f"{table}.{item.id}")
-            for table in ("arrays", "controllers")
+            for table in JUDGED
             for item in getattr(design, table)
         }
+        statuses["bank"] = evaluation.worst("bank")
         self.line.show_system(design, statuses, badges, session.habit, session.selected)
 
     def _notes(self, path: str) -> tuple[str, ...]:

@@ -74,6 +74,13 @@ def get(design: Design, path: str) -> Any:
     return None if record is None else getattr(record, name)
 
 
+def record_of(design: Design, owner: str) -> Record | None:
+    """The record at a path: ``arrays.south``, ``bank``, empty for the head; ``None`` where it is not there."""
+    table, _, id = owner.partition(".")
+    found: Record | None = _record(design, table, id)
+    return found
+
+
 def typed(design: Design, path: str) -> str:
     """The text of a field as it was typed; empty where nothing was entered."""
     return entered_text(get(design, path))

@@ -98,6 +98,15 @@ class FieldRow(QWidget):
         if isinstance(self.control, QLineEdit) and self.control.hasFocus():
             self.control.selectAll()
 
+    def say_taken(self, text: str) -> None:
+        """Say what is taken where nothing was entered; an empty text for nothing."""
+        before, self.nothing = self.nothing, f"default: {text}" if text else NOT_ENTERED
+        control = self.control
+        if isinstance(control, Line | Block) and control.placeholderText() == before:
+            control.setPlaceholderText(self.nothing)
+        elif isinstance(control, Choice) and control.itemText(control.findData("")) == before:
+            control.setItemText(control.findData(""), self.nothing)
+
     def drop(self) -> None:
         """Let go of what is being typed and of what was said about it."""
         self.control.show_text("")

@@ -17,8 +17,8 @@ from app.views.needs import NeedsView
 from engine import units
 from engine.design import Array, Circuit, Controller, Design, Device, Module, label
 from engine.needs import needs
-from engine.sections import ladder, live
-from engine.sections.results import ArrayLook, ArrayResult
+from engine.sections import ladder
+from engine.sections.results import ArrayResult
 
 BATTERY_FIELDS = ("voltage", "lowest_voltage", "highest_voltage")
 MOST_CIRCUITS = 3
@@ -184,7 +184,7 @@ class SourcesPane(Pane):
         session = self._session
         evaluation, design, habit = session.evaluation, session.design, session.habit
         controller = evaluation.controllers.get(array.controller or "")
-        looks = live.look_all(design, evaluation.arrays, evaluation.controllers, session.conditions)
+        looks = session.looks()
         lanes = ladder.lanes(
             design,
             evaluation.arrays,
@@ -197,20 +197,13 @@ class SourcesPane(Pane):
         self._ladder.show_lanes(lanes, habit)
         self._curves.show_look(
             looks.get(array.id),
-            self._held(array.id),
+            session.looks(held=True).get(array.id),
             controller.operating if controller else None,
             controller.start if controller else None,
             habit,
             self._caption(),
             full=_full(evaluation.arrays.get(array.id)),
         )
-
-    def _held(self, id: str) -> ArrayLook | None:
-        session = self._session
-        if session.held is None:
-            return None
-        evaluation = session.evaluation
-        return live.look_all(session.design, evaluation.arrays, evaluation.controllers, session.held).get(id)
 
     def _caption(self) -> str:
         conditions, habit = self._session.conditions, self._session.habit
