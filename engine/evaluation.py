@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
 from engine.design import Design
@@ -27,7 +28,7 @@ _controllers: Memory[Mapping[str, ControllerResult]] = Memory(64)
 PROGRAM = Source("this program", how="computed")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Evaluation:
     """Everything the engine says about a design; findings stand worst first."""
 
@@ -41,11 +42,11 @@ class Evaluation:
 
     def at(self, path: str) -> tuple[Finding, ...]:
         """The findings of a piece, those of its circuits included."""
-        return tuple(finding for finding in self.findings if path in self._places(finding.where))
+        return self._by_place.get(path, ())
 
     def worst(self, path: str) -> Status | None:
         """The worst status of a piece and its circuits, ``None`` where nothing was judged."""
-        return next((item.status for item in self.findings if path in self._places(item.where)), None)
+        return next((finding.status for finding in self.at(path)), None)
 
     def counts(self) -> dict[Status, int]:
         """How many findings of each status."""
@@ -55,14 +56,16 @@ class Evaluation:
     def program_failed(self) -> bool:
         return any(finding.rule == "program-failed" for finding in self.findings)
 
-    def _places(self, where: str) -> tuple[str, ...]:
-        table, _, id = where.partition(".")
-        circuit = self.circuits.get(id) if table == "circuits" else None
-        if circuit is None:
-            return (where,)
-        array = f"arrays.{circuit.array}" if circuit.array else ""
-        owner = array or f"controllers.{circuit.controller}"
-        return (where, owner)
+    @cached_property
+    def _by_place(self) -> dict[str, tuple[Finding, ...]]:
+        found: dict[str, list[Finding]] = {}
+        for finding in self.findings:
+            table, _, id = finding.where.partition(".")
+            circuit = self.circuits.get(id) if table == "circuits" else None
+            owners = (finding.where,) if circuit is None else (finding.where, circuit.piece)
+            for place in owners:
+                found.setdefault(place, []).append(finding)
+        return {place: tuple(findings) for place, findings in found.items()}
 
 
 def evaluate(design: Design) -> Evaluation:
