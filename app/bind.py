@@ -148,8 +148,8 @@ class Form(QWidget):
         show(text, default=not entered, tip=told)
 
     def take(self, taken: Mapping[str, tuple[str, str]]) -> None:
-        """Say which value is taken for a field that has no default of its own and in which nothing was entered,
-        and why, by its path."""
+        """Say which value is taken for a field without default of its own where nothing was entered, and why,
+        by its path."""
         before, self._taken = self._taken, dict(taken)
         for path, row in self._rows.items():
             if row.spec.default is None:

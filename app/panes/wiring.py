@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QFileDialog, QLabel, QSplitter, QWidget
 from app.bind import Form
 from app.look import Look
 from app.pane import Pane, sheet
+from app.prices_form import PricesForm
 from app.print_circuits import write_pdf
 from app.session import Session
 from app.views.caution import CautionPanel
@@ -19,11 +20,14 @@ from app.views.circuit_rows import rows
 from app.views.circuit_table import CircuitTable
 from app.views.faces import Faces
 from app.views.ladder import LadderView
+from app.views.money import MoneyView
 from app.views.reasons import Reasons, ReasonsView
+from app.views.voltage_trade import VoltageTradeView
 from engine.design import Circuit
 from engine.evaluation import Evaluation
 from engine.flip import flip, turns
-from engine.money.sizes import with_size
+from engine.money.sizes import money, with_size
+from engine.money.voltage import trade
 from engine.sections.circuit_ladder import circuit_lanes
 from engine.sections.results import CircuitResult
 
@@ -31,6 +35,8 @@ FIELDS = tuple(name for name in Circuit.specs())
 CAUTIONS = {"string": "combiner", "run": "array", "output": "controller"}
 TURBINES = ("wind", "hydro")
 NOWHERE = "nowhere within what can be entered"
+HIGHER = "More modules in series against copper and conversion loss"
+PRICED = ("money", "voltage")  # faces that ask for prices
 
 
 class WiringPane(Pane):
@@ -54,8 +60,9 @@ class WiringPane(Pane):
             label.setWordWrap(True)
             self.form_column.insertWidget(at, label)
         self._form = Form(session)
+        self._prices = PricesForm(session)
         self._caution = CautionPanel("array")
-        for part in (self._form, self._caution):
+        for part in (self._prices, self._form, self._caution):
             self.fields.addWidget(part)
         self.fields.addStretch(1)
         self._build_pictures()
@@ -71,12 +78,19 @@ class WiringPane(Pane):
         self._reasons.field_asked.connect(self.field_asked)
         self._reasons.worksheet_asked.connect(self.worksheet_asked)
         self._reasons.turn_asked.connect(self._find_turn)
+        self._money, self._voltage = MoneyView(), VoltageTradeView()
+        self._money.field_asked.connect(self.go_to)
+        self._money.price_asked.connect(self._add_price)
+        self._voltage.field_asked.connect(self._ask)
         self.faces = Faces()
-        self.faces.add("ladder", "Voltage ladder", self._ladder, "Every voltage on the circuit, one axis")
-        self.faces.add(
-            "why", "Why this size", self._reasons, "Every check, and what the next size down fails"
-        )
-        self.faces.turned.connect(lambda _name: self._draw())
+        for name, title, view, tip in (
+            ("ladder", "Voltage ladder", self._ladder, "Every voltage on the circuit, one axis"),
+            ("why", "Why this size", self._reasons, "Every check, and what the next size down fails"),
+            ("money", "Money and metal", self._money, "What each size costs and what it loses"),
+            ("voltage", "Array voltage", self._voltage, HIGHER),
+        ):
+            self.faces.add(name, title, view, tip)
+        self.faces.turned.connect(lambda _name: self.refresh())
         self._split = QSplitter(Qt.Orientation.Vertical)
         self._split.setChildrenCollapsible(False)
         self._split.addWidget(_framed(self.table, (16, 8, 8, 8)))
@@ -88,11 +102,12 @@ class WiringPane(Pane):
         find.activated.connect(lambda: self.table.filter.setFocus(Qt.FocusReason.ShortcutFocusReason))
 
     def forms(self) -> tuple[Form, ...]:
-        return (self._form,)
+        return (*self._prices.forms(), self._form)
 
     def set_look(self, look: Look) -> None:
         super().set_look(look)
-        for part in (self.table, self._ladder, self._reasons, self._caution):
+        faces = (self._ladder, self._reasons, self._money, self._voltage)
+        for part in (self.table, *faces, self._caution):
             part.set_look(look)
 
     def refresh(self) -> None:
@@ -109,27 +124,64 @@ class WiringPane(Pane):
         else:
             self._title.setText(circuit.title)
             self._about.setText("What is not entered is taken as its field says.")
-            self._form.set_paths(f"circuits.{circuit.id}", FIELDS)
+            self._form.set_paths(f"circuits.{circuit.id}", FIELDS, "Circuit")
+            self._form.take({item.path: (item.text, item.why) for item in circuit.assumed})
             self._caution.show_place(caution_of(circuit))
+        on = circuit is not None and circuit.kind == "run" and circuit.array is not None
+        self.faces.offer("voltage", on, HIGHER if on else "Only the run of an array has a voltage to choose")
+        priced = circuit is not None and self.faces.shown in PRICED
+        self._prices.setVisible(priced)
+        self._form.heading.setVisible(priced)
         self._draw()
 
     def _draw(self) -> None:
         """Draw the face that shows."""
-        session = self._session
+        session, id = self._session, self._circuit
         evaluation, habit = session.evaluation, session.habit
-        if self.faces.shown == "ladder":
-            lanes = circuit_lanes(
-                session.design,
-                evaluation.arrays,
-                evaluation.controllers,
-                evaluation.circuits,
-                self._circuit,
-                {},
-                habit,
-            )
-            self._ladder.show_lanes(lanes, habit)
-        else:
+        face = self.faces.shown
+        if face == "ladder":
+            parts = (session.design, evaluation.arrays, evaluation.controllers, evaluation.circuits)
+            self._ladder.show_lanes(circuit_lanes(*parts, id, {}, habit), habit)
+        elif face == "why":
             self._reasons.show_reasons(self._reasons_of(evaluation), habit)
+        else:
+            self._draw_money(evaluation, habit)
+
+    def _draw_money(self, evaluation: Evaluation, habit: str) -> None:
+        currency = evaluation.design.prices.currency or ""
+        found = money(evaluation, self._circuit)
+        if self.faces.shown == "money":
+            self._money.show_money(found, habit, currency)
+        else:
+            self._voltage.show_trade(trade(evaluation, self._circuit), habit, currency)
+        sizes = () if found is None else tuple(option.size for option in found.options)
+        self._prices.show_sizes(sizes, self._material())
+
+    def _material(self) -> str:
+        return str(self._session.design.circuit(self._circuit).use("material"))
+
+    def _add_price(self, size: str) -> None:
+        """Make a place for the price of a size, and put the hand on it."""
+        path = self._prices.add(size, self._material())
+        self._session.settle()
+        self.go_to(path)
+
+    def _ask(self, path: str) -> None:
+        """Go to what the voltages ask for: a price stands in this pane, all else elsewhere."""
+        if path.startswith("site."):
+            self.field_asked.emit(path)
+        elif path == "wires":
+            self.faces.show_face("money")
+            self.refresh()
+        else:
+            self.go_to(path)
+
+    def go_to(self, path: str) -> bool:
+        """Put the hand on a field; a price turns to the face of money first."""
+        if path.partition(".")[0] in ("prices", "wires") and self.faces.shown not in PRICED:
+            self.faces.show_face("money")
+            self.refresh()
+        return super().go_to(path)
 
     def _reasons_of(self, evaluation: Evaluation) -> Reasons | None:
         circuit = evaluation.circuits.get(self._circuit)

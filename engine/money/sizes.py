@@ -34,7 +34,8 @@ class Option:
     ``mass`` [kg] of metal, ``loss`` [W] at running current, ``fraction`` its drop over the running voltage.
     ``price`` in the designer's money, ``None`` where none was entered; ``step`` what each watt costs that it
     saves over the next smaller size with a price; ``total`` its price with the loss made good by array.
-    ``carries`` is false below the least size by the rules.
+    ``yearly`` [Wh] is the most that the loss comes to in a year, where the sun drives it and its hours are
+    known. ``carries`` is false below the least size by the rules.
     """
 
     size: Size
@@ -44,6 +45,7 @@ class Option:
     price: float | None = None
     step: float | None = None
     total: float | None = None
+    yearly: float | None = None
     carries: bool = True
 
 
@@ -51,8 +53,8 @@ class Option:
 class Money:
     """The options of a circuit, small to large; ``chosen`` as the design has it, ``best`` by money alone.
 
-    ``watt`` is the price of a watt of array, ``hours`` [h] of full sun in a year. Without ``best``, ``why``
-    says why and ``missing`` what to enter.
+    ``watt`` is the price of a watt of array, ``hours`` [h] of full sun in a year drive it. Without ``best``,
+    ``why`` says why and ``missing`` what to enter.
     """
 
     circuit: str
@@ -108,13 +110,14 @@ def money(evaluation: Evaluation, id: str) -> Money | None:
     watt = evaluation.design.prices.array_watt
     priced = tuple(size for size in sizes if size >= least and run.price(size) is not None)
     saving = _saving(evaluation, run, priced, float(watt) if watt is not None and valued else None)
+    hours = sun_hours(evaluation.design) if valued else None
     return Money(
         circuit=id,
-        options=_options(evaluation, run, sizes, least, priced, saving),
+        options=_options(evaluation, run, sizes, least, priced, saving, hours),
         chosen=circuit.conductor,
         best=None if saving is None or len(priced) < 2 else saving.result.best,
         watt=None if watt is None else float(watt),
-        hours=sun_hours(evaluation.design),
+        hours=hours,
         missing=_missing(evaluation.design, circuit, priced, valued),
         why=_why(priced, watt is not None, valued),
         steps=() if saving is None else (saving,),
@@ -237,6 +240,7 @@ def _options(
     least: Size,
     priced: tuple[Size, ...],
     saving: Worked | None,
+    hours: float | None,
 ) -> tuple[Option, ...]:
     steps: dict[Size, float] = {}
     totals: dict[Size, float] = {}
@@ -256,6 +260,7 @@ def _options(
                 price=run.price(size),
                 step=steps.get(size),
                 total=totals.get(size),
+                yearly=None if hours is None else loss * hours,
                 carries=size >= least,
             )
         )

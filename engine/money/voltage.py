@@ -26,12 +26,14 @@ from engine.worksheet import CannotCalculate, Worked, work
 
 @dataclass(frozen=True, slots=True)
 class Point:
-    """One size at one voltage: ``mass`` [kg] and price of the run, ``loss`` [W] of copper and conversion, and
-    ``total``: the price with the loss made good by array."""
+    """One size at one voltage: ``mass`` [kg] and price of the run, ``loss`` [W] of copper and conversion,
+    ``yearly`` [Wh] the most that it comes to in a year, ``total`` its price with the loss made good by
+    array."""
 
     size: Size
     mass: float
     loss: float
+    yearly: float | None
     price: float | None
     total: float | None
 
@@ -212,14 +214,15 @@ def _points(evaluation: Evaluation, circuit: CircuitResult, run: Run, efficiency
         if circuit.least is None or size >= circuit.least
     ]
     priced = [size for size in sizes if run.price(size) is not None]
-    watt = evaluation.design.prices.array_watt
+    watt, hours = evaluation.design.prices.array_watt, sun_hours(evaluation.design)
     points = []
     for size in priced if len(priced) > 1 else sizes:
         copper, _ = losses(evaluation, run, size)
         loss = copper + max(run.voltage * run.current - copper, 0.0) * (1 - efficiency)
         price = run.price(size) if len(priced) > 1 else None
         total = None if price is None or watt is None else price + loss * float(watt)
-        points.append(Point(size, run.mass(size), loss, price, total))
+        yearly = None if hours is None else loss * hours
+        points.append(Point(size, run.mass(size), loss, yearly, price, total))
     return tuple(points)
 
 

@@ -1,0 +1,290 @@
+"""The plot of a long run's voltages: a curve a voltage, its points the sizes of conductor."""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+
+from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt
+from PySide6.QtGui import QColor, QHelpEvent, QPainter, QPaintEvent, QPen, QPolygonF
+from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
+
+from app.look import LIGHT, Look
+from app.views.axis import Axis, figure, from_zero, nice_step
+from app.views.lettering import letters
+from app.views.money import amount
+from engine import units
+from engine.money.voltage import Level, Point, Trade
+
+SIDE = 16
+REACH = 12.0  # pixels from the pointer to a point that it is at
+SAMPLES = 12  # points of a stretch of curve that a label is kept off
+FAR = 0.6  # what a place further off counts against a hidden point
+
+
+class VoltagePlot(QWidget):
+    """Loss over the price of the conductors, or over their metal where prices are missing."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._look = LIGHT
+        self._trade: Trade | None = None
+        self._habit, self._currency = "metric", ""
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
+        self.setAccessibleName("Loss over price, a curve a voltage")
+
+    def minimumSizeHint(self) -> QSize:
+        """Room for a few ticks."""
+        return QSize(320, 9 * self._look.text)
+
+    def set_look(self, look: Look) -> None:
+        """Wear a look."""
+        self._look = look
+        self.update()
+
+    def show_trade(self, trade: Trade | None, habit: str, currency: str) -> None:
+        """Show the levels."""
+        self._trade, self._habit, self._currency = trade, habit, currency
+        levels = trade.levels if trade is not None else ()
+        told = (
+            f"{name_of(level, habit)}: {', '.join(self._said(level, point) for point in level.points)}"
+            for level in levels
+        )
+        self.setAccessibleDescription(". ".join(told))
+        self.update()
+
+    # What is drawn
+
+    def _cost(self, point: Point) -> float:
+        assert self._trade is not None
+        return (point.price or 0.0) if self._trade.priced else point.mass
+
+    def _lost(self, point: Point) -> float:
+        return point.loss if point.yearly is None else point.yearly / 1000
+
+    def _unit(self) -> str:
+        known = self._trade is not None and self._trade.hours is not None
+        return "kWh a year" if known else "W at full sun"
+
+    def _said(self, level: Level, point: Point) -> str:
+        price = "" if point.price is None else f" for {amount(point.price, self._currency)}"
+        lost = units.show(point.loss, "W", self._habit, 3)
+        most = (
+            ""
+            if point.yearly is None
+            else f", at most {units.show(point.yearly, 'Wh', self._habit, 3)} a year"
+        )
+        total = "" if point.total is None else f"; in all {amount(point.total, self._currency)}"
+        return f"{point.size.text}{price}: {lost} lost{most}{total}"
+
+    def box(self) -> QRectF:
+        """The plot's own rectangle."""
+        look, trade = self._look, self._trade
+        small = letters(look, look.small)
+        names = [short(level, self._habit) for level in trade.levels] if trade is not None else []
+        right = max((small.width(name) for name in names), default=0.0) + 20
+        left = SIDE + 4.4 * look.text
+        top, bottom = 1.9 * look.text, self.height() - 2.4 * look.text
+        return QRectF(left, top, max(self.width() - left - right - SIDE, 40.0), max(bottom - top, 30.0))
+
+    def axes(self) -> tuple[Axis, Axis]:
+        """The axes of cost and of loss."""
+        assert self._trade is not None
+        box = self.box()
+        points = [point for level in self._trade.levels for point in level.points]
+        across = from_zero(
+            max(map(self._cost, points)), max(2, int(box.width() / 80)), box.left(), box.right()
+        )
+        low, high = min(map(self._lost, points)), max(map(self._lost, points))
+        step = nice_step(max(high - low, 0.2 * high), max(2, int(box.height() / 34)))
+        first = max(0.0, math.floor((low - 0.1 * (high - low)) / step) * step)
+        last = math.ceil((high + 0.1 * (high - low)) / step) * step
+        return across, Axis(first, last, step, box.bottom(), box.top())
+
+    def at(self, point: Point) -> QPointF:
+        """The pixel of a point."""
+        across, up = self.axes()
+        return QPointF(across.at(self._cost(point)), up.at(self._lost(point)))
+
+    def event(self, event: QEvent) -> bool:
+        """The numbers of the point under the pointer, in words."""
+        if isinstance(event, QHelpEvent) and event.type() == QEvent.Type.ToolTip and self._trade is not None:
+            near = [
+                ((self.at(point) - QPointF(event.pos())).manhattanLength(), at, level, point)
+                for at, level in enumerate(self._trade.levels)
+                for point in level.points
+            ]
+            closest = min(near, key=lambda item: item[:2], default=None)
+            told = ""
+            if closest is not None and closest[0] <= REACH:
+                told = f"{name_of(closest[2], self._habit)}\n{self._said(closest[2], closest[3])}"
+            QToolTip.showText(event.globalPos(), told, self)
+            return True
+        return super().event(event)
+
+    # Painting
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        trade = self._trade
+        if trade is None or not trade.levels:
+            return
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        self._paint_axes(painter)
+        for level in trade.levels:
+            self._paint_curve(painter, level, trade)
+        self._paint_names(painter, trade)
+        self._paint_marks(painter, trade)
+        painter.end()
+
+    def _paint_axes(self, painter: QPainter) -> None:
+        look, box = self._look, self.box()
+        across, up = self.axes()
+        small = letters(look, look.small)
+        painter.setPen(QPen(QColor(look.hairline), 1))
+        for value in up.ticks():
+            y = round(up.at(value))
+            painter.drawLine(QPointF(box.left(), y), QPointF(box.right(), y))
+        for value in across.ticks():
+            x = round(across.at(value))
+            painter.drawLine(QPointF(x, box.bottom()), QPointF(x, box.bottom() + 4))
+        for value in up.ticks():
+            text = figure(value, up.step)
+            small.draw(painter, box.left() - 8 - small.width(text), up.at(value), text, look.soft)
+        under = box.bottom() + 1.1 * look.text
+        for value in across.ticks():
+            text = figure(value, across.step)
+            small.draw(painter, across.at(value) - small.width(text) / 2, under, text, look.soft)
+        small.draw(painter, SIDE, 0.8 * look.text, f"Loss, {self._unit()}", look.soft)
+        priced = self._trade is not None and self._trade.priced
+        caption = f"Price of the conductors{', ' + self._currency if self._currency else ''}"
+        caption = caption if priced else "Metal, kg"
+        beside = box.right() + 12
+        for row, words in enumerate(small.wrap(caption, self.width() - beside - 4)[:2]):
+            small.draw(painter, beside, under + (row - 0.5) * 1.15 * look.small, words, look.soft)
+
+    def _colour(self, level: Level, trade: Trade) -> QColor:
+        if trade.now is not None and level.modules == trade.now[0]:
+            return QColor(self._look.sun)
+        return QColor(self._look.ink if level.allowed else self._look.soft)
+
+    def _paint_curve(self, painter: QPainter, level: Level, trade: Trade) -> None:
+        now = trade.now is not None and level.modules == trade.now[0]
+        pen = QPen(self._colour(level, trade), 2.4 if now else 1.4)
+        if not level.allowed:
+            pen.setStyle(Qt.PenStyle.DashLine)
+        painter.setPen(pen)
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        spots = [self.at(point) for point in level.points]
+        painter.drawPolyline(QPolygonF(spots))
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(self._colour(level, trade))
+        for spot in spots:
+            painter.drawEllipse(spot, 2.6, 2.6)
+
+    def _paint_names(self, painter: QPainter, trade: Trade) -> None:
+        """Each curve's name at its right end, moved apart where two would touch."""
+        look, box = self._look, self.box()
+        small = letters(look, look.small)
+        ends = sorted((self.at(level.points[-1]).y(), at) for at, level in enumerate(trade.levels))
+        places: list[float] = []
+        for y, _ in ends:
+            places.append(max(y, places[-1] + small.height) if places else y)
+        over = max(0.0, places[-1] - box.bottom())
+        for (_, at), y in zip(ends, places, strict=True):
+            level = trade.levels[at]
+            name = short(level, self._habit)
+            ink = look.ink if level.allowed else look.soft
+            small.draw(
+                painter, box.right() + 12, y - over, small.fit(name, self.width() - box.right() - 14), ink
+            )
+
+    def _paint_marks(self, painter: QPainter, trade: Trade) -> None:
+        """The chosen point, the least in all, and where curves cross."""
+        look = self._look
+        across, up = self.axes()
+        taken: list[QRectF] = []
+        wanted = [("chosen", trade.now, 4.6), ("least in all", trade.best, 8.0)]
+        same = trade.now == trade.best
+        for told, key, radius in wanted:
+            point = _point(trade, key)
+            if point is None:
+                continue
+            spot = self.at(point)
+            painter.setPen(QPen(QColor(look.ink), 1.8))
+            painter.setBrush(QColor(look.ink) if told == "chosen" else Qt.BrushStyle.NoBrush)
+            painter.drawEllipse(spot, radius, radius)
+            text = f"{told}, {point.size.text}"
+            if same:
+                text = f"chosen, and least in all, {point.size.text}"
+                if told == "chosen":
+                    continue
+            self._label(painter, spot, text, taken, bold=True)
+        for crossing in trade.crossings:
+            lost = crossing.loss if trade.hours is None else crossing.loss * trade.hours / 1000
+            spot = QPointF(across.at(crossing.cost), up.at(lost))
+            painter.setPen(QPen(QColor(look.ink), 1.4))
+            painter.setBrush(QColor(look.sheet))
+            corners = [QPointF(0, -6), QPointF(6, 0), QPointF(0, 6), QPointF(-6, 0)]
+            painter.drawPolygon(QPolygonF([spot + corner for corner in corners]))
+            self._label(painter, spot, f"{crossing.higher} in series win up to here", taken)
+
+    def _label(
+        self, painter: QPainter, spot: QPointF, text: str, taken: list[QRectF], *, bold: bool = False
+    ) -> None:
+        """A label by a mark, where it hides no other label and least of the curves."""
+        look = self._look
+        type = letters(look, look.small, bold=bold)
+        wide, high, box = type.width(text), type.height, self.box()
+        room = QRectF(box.left(), 0, box.width(), box.bottom())
+        places = [
+            QRectF(x, y, wide, high)
+            for down in (-12 - high, 10, -18 - 2 * high, 16 + high, -24 - 3 * high)
+            for x, y in ((spot.x() + 10, spot.y() + down), (spot.x() - wide - 10, spot.y() + down))
+        ]
+        free = [
+            place
+            for place in places
+            if room.contains(place) and not any(place.intersects(other) for other in taken)
+        ]
+        if not free:
+            return
+        place = min(free, key=lambda each: self._hidden(each) + FAR * places.index(each))
+        taken.append(place)
+        painter.fillRect(place.adjusted(-2, 0, 2, 0), QColor(look.sheet))
+        type.draw(painter, place.left(), place.center().y(), text, look.ink)
+
+    def _hidden(self, place: QRectF) -> int:
+        """How many samples of the curves a label would hide."""
+        assert self._trade is not None
+        near, hidden = place.adjusted(-4, -2, 4, 2), 0
+        for level in self._trade.levels:
+            spots = [self.at(point) for point in level.points]
+            for start, end in pairwise(spots):
+                hidden += sum(
+                    near.contains(start + (end - start) * (step / SAMPLES)) for step in range(SAMPLES + 1)
+                )
+        return hidden
+
+
+def name_of(level: Level, habit: str) -> str:
+    """What a curve is called: how many in series, at which voltage, and what it would need."""
+    told = f"{level.modules} in series, {units.show(level.voltage, 'V', habit, 3)}"
+    if level.allowed or level.survives is None:
+        return told
+    return f"{told}: needs a controller that survives {units.show(level.survives, 'V', habit, 3)}"
+
+
+def short(level: Level, habit: str) -> str:
+    """The name of a curve at its end."""
+    volts = units.show(level.voltage, "V", habit, 3)
+    return f"{level.modules} in series, {volts}"
+
+
+def _point(trade: Trade, key: tuple[int, object] | None) -> Point | None:
+    if key is None:
+        return None
+    return next(
+        (p for level in trade.levels if level.modules == key[0] for p in level.points if p.size == key[1]),
+        None,
+    )
