@@ -131,3 +131,11 @@ def test_that_bad_words_are_told_with_what_is_accepted(word: str, text: str, nee
 
 def test_that_the_typed_circuit_reads_in_other_units() -> None:
     assert size(length="131 ft", ambient="136.4 degF") == size()
+
+
+def test_that_a_device_is_taken_to_be_as_hot_as_the_conductor_unless_told() -> None:
+    assert any("58 °C (as about the conductor)" in text for text in typed_circuit(ATTIC).assumed("metric"))
+    cooler = typed_circuit({**ATTIC, "device_ambient": "30 degC"})
+    assert not any("as about the conductor" in text for text in cooler.assumed("metric"))
+    heat = {item.rule: item.value for item in cooler.findings}["device-heat"]
+    assert heat == 70

@@ -354,7 +354,7 @@ def _typed_text(
 ) -> Iterator[str]:
     habit, family = _habit(typed.evaluation), typed.evaluation.family
     yield wrapped(f"One typed circuit, judged by {family.name} ({family.title}, {family.edition}).")
-    taken = dict.fromkeys(f"{item.title} {item.text} ({item.why})" for item in typed.run.assumed)
+    taken = typed.assumed(habit)
     if taken:
         yield wrapped(f"Assumed where nothing was typed: {'; '.join(taken)}.")
     yield ""

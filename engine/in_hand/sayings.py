@@ -83,7 +83,9 @@ def number(finding: Finding, volts: float | None, habit: str) -> str:
     template = NUMBERS.get((finding.rule, finding.status))
     if template is not None and volts is not None:
         return template.format(value=value, limit=limit, volts=units.show(volts, "V", habit))
-    return f"{value} against {limit}" if value and limit else value
+    if value and limit:
+        return f"{value} against {limit}" if _numbers(finding) else f"{value}, should be {limit}"
+    return value
 
 
 def shown(finding: Finding, habit: str) -> tuple[str, str]:

@@ -80,8 +80,7 @@ OF_RUN = (
     "earthing-size",
     "device-",
 )
-OF_STRING = ("device-", "string-fuse")
-"""How the rules are called that answer for the typed run, and for its strings beside it."""
+"""How the rules are called that answer for the typed run."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +103,15 @@ class Typed:
         paths = (item.path for item in (*self.run.missing, *self.run.fault_missing))
         fields = (finding.field for finding in self.findings if finding.status is Status.UNKNOWN)
         return tuple(dict.fromkeys(WORDS[path] for path in (*paths, *fields) if path in WORDS))
+
+    def assumed(self, habit: str) -> tuple[str, ...]:
+        """What was taken where nothing was typed, each with its reason."""
+        record = self.evaluation.design.circuit(RUN)
+        told = [f"{item.title} {item.text} ({item.why})" for item in self.run.assumed]
+        if record.device_ambient is None and record.ambient is not None:
+            title, text = LAID["device_ambient"].title, units.show(float(record.ambient), "degC", habit)
+            told.append(f"{title} {text} (as about the conductor)")
+        return tuple(dict.fromkeys(told))
 
     @property
     def worked(self) -> tuple[Worked, ...]:
@@ -163,8 +171,7 @@ def typed_circuit(texts: Mapping[str, str]) -> Typed:
 def _asked(finding: Finding) -> bool:
     if finding.where == f"circuits.{RUN}":
         return finding.rule.startswith(OF_RUN)
-    of_string = finding.where in (f"circuits.{STRING}", f"arrays.{NAME}")
-    return of_string and finding.rule.startswith(OF_STRING) and finding.rule != "device-rating"
+    return finding.rule == "string-fuse"
 
 
 def _read(texts: Mapping[str, str]) -> dict[str, Any]:
