@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from functools import partial
+from functools import lru_cache, partial
 from typing import Any
 
 import numpy as np
@@ -91,9 +91,16 @@ def turbines(design: Design, circuits: Mapping[str, CircuitResult]) -> dict[str,
     for turbine in design.wind:
         ends = tuple(circuits.get(f"{turbine.id}-{end}") for end in ("alternator", "brake", "run"))
         controller = design.find("controllers", turbine.controller)
-        made_from = (design.site, design.bank, turbine, controller, *ends)
+        losses = _one(tuple(None if end is None else (end.id, end.loss) for end in ends))
+        made_from = (design.site, design.bank, turbine, controller, losses)
         found[turbine.id] = _found.recall(made_from, partial(_turbine, design, turbine, ends))
     return found
+
+
+@lru_cache(maxsize=1024)
+def _one(losses: tuple[Any, ...]) -> tuple[Any, ...]:
+    """The same object for equal losses, so that the memory knows it."""
+    return losses
 
 
 def _turbine(design: Design, turbine: WindTurbine, ends: tuple[CircuitResult | None, ...]) -> WindResult:

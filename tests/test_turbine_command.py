@@ -1,0 +1,106 @@
+"""``farstead turbine``: its numbers, its file, its exit statuses."""
+
+from __future__ import annotations
+
+import csv
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from app.__main__ import main
+from app.places import demo_sites
+from engine import dump, load
+from engine.edit import set_fields
+
+LAKE = str(demo_sites() / "lake_cabin.toml")
+
+
+def site(folder: Path, **texts: str) -> str:
+    """The lake cabin with fields of its turbine otherwise, as a file."""
+    design = set_fields(load(LAKE), {f"wind.mast.{name}": text for name, text in texts.items()})
+    dump(design, folder / "site.toml")
+    return str(folder / "site.toml")
+
+
+def told(capsys: pytest.CaptureFixture[str], *words: str) -> dict[str, Any]:
+    main(["turbine", *words, "--json"])
+    found: dict[str, Any] = json.loads(capsys.readouterr().out)
+    return found
+
+
+def test_that_the_lake_cabins_turbine_fails_nothing(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["turbine", LAKE, "--id", "mast"]) == 0
+    text = capsys.readouterr().out
+    assert "In a year" in text
+    assert "Load curve" in text
+    assert "a licensed person decide" in " ".join(text.split())
+
+
+def test_that_energy_is_kept_in_json_and_units_are_fixed(capsys: pytest.CaptureFixture[str]) -> None:
+    found = told(capsys, LAKE)
+    for way in ("direct", "tracked"):
+        for row in found[way]:
+            watts = row["voltage"]["value"] * row["current"]["value"]
+            assert row["power"] == {"value": pytest.approx(watts), "unit": "W"}
+    assert found["energy_tracked"]["unit"] == "Wh"
+    assert found["gain"] == pytest.approx(found["energy_battery"]["value"] / found["energy_direct"]["value"])
+
+
+def test_that_the_load_curve_file_holds_the_points_that_were_told(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "curve.csv"
+    found = told(capsys, LAKE, "--load-curve", str(file), "--points", "7")
+    rows = list(csv.reader(file.read_text("utf-8").splitlines()))
+    assert rows[0] == ["voltage [V]", "power [W]", "current [A]", "rotor_speed [rpm]", "wind [m/s]"]
+    assert len(rows) == 8
+    for row, point in zip(rows[1:], found["load_curve"]["points"], strict=True):
+        assert float(row[0]) == pytest.approx(point["voltage"]["value"], abs=0.005)
+        assert float(row[1]) == pytest.approx(point["power"]["value"], abs=0.05)
+        assert float(row[2]) == pytest.approx(point["current"]["value"], abs=0.005)
+
+
+def test_that_a_cap_takes_harvest_and_says_how_fast_the_rotor_still_runs(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    curve = told(capsys, LAKE, "--cap", "450 rpm")["load_curve"]
+    assert curve["fastest"]["value"] <= 450 * 1.005
+    assert curve["capped"]["value"] < curve["uncapped"]["value"]
+
+
+@pytest.mark.parametrize(
+    ("words", "named"),
+    [
+        (["--id", "mats"], "--id"),
+        (["--points", "1"], "--points"),
+        (["--cap", "100 rpm"], "--cap"),
+        (["--cap", "fast"], "--cap"),
+        (["--load-curve", "/nowhere/at/all.csv"], "/nowhere"),
+    ],
+)
+def test_that_bad_words_are_refused_by_name(
+    words: list[str], named: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["turbine", LAKE, *words]) == 2
+    assert capsys.readouterr().err.startswith(named)
+
+
+def test_that_a_site_without_a_wind_turbine_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["turbine", str(demo_sites() / "tropical_clinic.toml")]) == 2
+    assert "there are: none" in capsys.readouterr().err
+
+
+def test_that_a_missing_datum_makes_it_unknown_and_no_curve_is_written(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "curve.csv"
+    assert main(["turbine", site(tmp_path, diameter="")]) == 3
+    assert "Rotor diameter" in capsys.readouterr().out
+    assert main(["turbine", site(tmp_path, diameter=""), "--load-curve", str(file)]) == 2
+    assert not file.exists()
+
+
+def test_that_a_failing_finding_makes_it_fail(tmp_path: Path) -> None:
+    assert main(["turbine", site(tmp_path, brake="none")]) == 1
