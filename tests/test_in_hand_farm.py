@@ -2,7 +2,8 @@
 
 By hand from the demo's data: four modules of 49.6 V at -0.27 %/K stand at 226.8 V at -28 degC, at 232.1 V at
 -38 degC. The creek's turbine runs away to 446 V at least. Each battery string drives
-48 V / (24 x 0.4 mohm) = 5 kA into a short circuit at the bus, both together 10 kA, and the chargers' 240 A at least come on top.
+48 V / (24 x 0.4 mohm) = 5 kA into a short circuit at the bus, both together 10 kA, and the chargers' 240 A at
+least come on top.
 """
 
 from __future__ import annotations
