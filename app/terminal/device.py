@@ -4,21 +4,20 @@ that is typed without any site."""
 from __future__ import annotations
 
 import argparse
-import sys
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
-from app.terminal.check import CAUTION, MARKS, circuit_json, finding_json, table, told, wrapped
+from app.terminal.check import CAUTION, MARKS, circuit_json, finding_json, told, wrapped
+from app.terminal.device_text import asked, device_json, device_text, habit_of, head_json, program_failed
 from app.terminal.exits import (
     FAILS,
     FINE,
-    PROGRAM_FAILED,
     UNKNOWN,
     read_file,
     refuse,
     show_json,
 )
-from engine import evaluate, in_hand, load, units
+from engine import evaluate, in_hand, load
 from engine.design import Device
 from engine.entry import nearest
 from engine.evaluation import Evaluation
@@ -81,7 +80,7 @@ def _on_site(
     evaluation: Evaluation, site: str, texts: Mapping[str, str], arguments: argparse.Namespace
 ) -> int:
     if evaluation.program_failed:
-        return _program_failed(evaluation)
+        return program_failed(evaluation)
     circuits = evaluation.circuits
     problems = [
         Problem(
@@ -105,127 +104,12 @@ def _on_site(
         return _list(evaluation, site, arguments)
     device = in_hand.read(texts)
     verdicts = in_hand.judge(evaluation, device)
-    fit = _asked(verdicts, named)
+    fit = asked(verdicts, named)
     if arguments.json:
-        show_json(_head(evaluation, site) | _device_json(device, verdicts, named, evaluation))
+        show_json(head_json(evaluation, site) | device_json(device, verdicts, named, evaluation))
     else:
-        print("\n".join((*_device_text(device, verdicts, named, _habit(evaluation)), "", wrapped(CAUTION))))
+        print("\n".join((*device_text(device, verdicts, named, habit_of(evaluation)), "", wrapped(CAUTION))))
     return EXITS[fit]
-
-
-def _program_failed(evaluation: Evaluation) -> int:
-    """Say where this program failed; nothing is judged on half an evaluation."""
-    for finding in evaluation.findings:
-        if finding.rule == "program-failed":
-            print(f"farstead device: {finding.title}. {finding.remedy}", file=sys.stderr)
-    return PROGRAM_FAILED
-
-
-def _asked(verdicts: Iterable[Verdict], circuit: str | None) -> Fit:
-    """The verdict on the named circuit; without one, the best of all: whether it fits anywhere."""
-    wanted = [verdict for verdict in verdicts if circuit in (None, verdict.circuit)]
-    return in_hand.somewhere(wanted)
-
-
-def _habit(evaluation: Evaluation) -> str:
-    return str(evaluation.design.about.use("units"))
-
-
-def _device_text(
-    device: Device, verdicts: tuple[Verdict, ...], named: str | None, habit: str
-) -> Iterator[str]:
-    """What was read off it; the named circuit at length, or a table of all with a sentence for each."""
-    yield wrapped(
-        f"In hand: {device.label}. Read as: {', '.join(in_hand.facts(device, habit)) or 'nothing'}."
-    )
-    yield ""
-    if named is not None:
-        for verdict in verdicts:
-            if verdict.circuit == named:
-                yield from _at_length(verdict, habit)
-        return
-    yield from table(
-        [("Circuit", "Verdict", "Decided by", "Clause"), *(_row(item) for item in verdicts)], numbers=0
-    )
-    yield ""
-    for says in dict.fromkeys(verdict.says for verdict in verdicts):
-        where = ", ".join(verdict.circuit for verdict in verdicts if verdict.says == says)
-        yield wrapped(f"{where}: {says}", "", "    ")
-
-
-def _row(verdict: Verdict) -> tuple[str, str, str, str]:
-    clause = verdict.decides.source.clause if verdict.decides is not None else ""
-    return verdict.circuit, f"{MARKS[verdict.status]} {verdict.word}", verdict.number or "-", clause or "-"
-
-
-def _at_length(verdict: Verdict, habit: str) -> Iterator[str]:
-    """A verdict with all its reasons, worst first, each with its number and its clause."""
-    yield wrapped(f"{MARKS[verdict.status]} {verdict.word} · {verdict.circuit}: {verdict.title}", "", "    ")
-    yield wrapped(verdict.says, "    ")
-    if verdict.number:
-        yield wrapped(f"Decided by: {verdict.number}", "    ")
-    for reason in verdict.reasons:
-        signal = f" {reason.signal.word}:" if reason.signal.word else ""
-        says = in_hand.saying(reason, habit)
-        yield wrapped(f"{MARKS[reason.status]} {reason.status.word}{signal} {says}", "", "    ")
-        yield wrapped(f"{reason.rule} · {reason.source}", "    ")
-
-
-# JSON
-
-
-def _head(evaluation: Evaluation, site: str | None) -> dict[str, Any]:
-    family = evaluation.family
-    name = None if site is None else evaluation.design.about.name or site
-    return {
-        "format": 1,
-        "site": name,
-        "rules": family.name,
-        "edition": f"{family.title}, {family.edition}",
-    }
-
-
-def _device_json(
-    device: Device, verdicts: tuple[Verdict, ...], named: str | None, evaluation: Evaluation
-) -> dict[str, Any]:
-    shown = [verdict for verdict in verdicts if named in (None, verdict.circuit)]
-    return {
-        "printed": _printed(device),
-        "circuit": named,
-        "verdict": _asked(verdicts, named).word,
-        "verdicts": [_verdict_json(verdict, _habit(evaluation)) for verdict in shown],
-    }
-
-
-def _printed(device: Device) -> dict[str, Any]:
-    plain = ("label", "kind", "supply", "poles", "polarity", "continuous")
-    measured = {"current": "A", "dc_voltage": "V", "ac_voltage": "V", "breaking": "A"}
-    return {
-        **{name: getattr(device, name) for name in plain},
-        **{name: units.as_json(getattr(device, name), unit) for name, unit in measured.items()},
-        "class": device.curve,
-    }
-
-
-def _verdict_json(verdict: Verdict, habit: str) -> dict[str, Any]:
-    decides = None if verdict.decides is None else finding_json(verdict.decides, habit)
-    return {
-        "circuit": verdict.circuit,
-        "title": verdict.title,
-        "verdict": verdict.fit.word,
-        "word": verdict.word,
-        "status": verdict.status.word,
-        "says": verdict.says,
-        "number": verdict.number or None,
-        "use": "disconnect" if verdict.disconnect else "overcurrent device",
-        "rule": decides and decides["rule"],
-        "value": decides and decides["value"],
-        "limit": decides and decides["limit"],
-        "clause": decides and decides["source"],
-        "lacks": list(verdict.lacks),
-        "asks": list(verdict.asks),
-        "reasons": [finding_json(reason, habit) for reason in verdict.reasons],
-    }
 
 
 # An order list
@@ -247,13 +131,13 @@ def _list(evaluation: Evaluation, site: str, arguments: argparse.Namespace) -> i
             {
                 "line": item.line,
                 "quantity": item.quantity,
-                **_device_json(item.device, verdicts, id, evaluation),
+                **device_json(item.device, verdicts, id, evaluation),
             }
             for item, id, verdicts in rows
         ]
         problems = [str(problem) for problem in found.problems]
         show_json(
-            _head(evaluation, site)
+            head_json(evaluation, site)
             | {"lines": told_lines, "problems": problems, "ignored": list(found.ignored)}
         )
     elif rows:
@@ -265,7 +149,7 @@ def _list(evaluation: Evaluation, site: str, arguments: argparse.Namespace) -> i
         return refuse(found.problems)
     if not rows:
         return refuse([Problem(arguments.list, "no line with a device", "one device a line")])
-    return EXITS[in_hand.worst(_asked(verdicts, id) for _, id, verdicts in rows)]
+    return EXITS[in_hand.worst(asked(verdicts, id) for _, id, verdicts in rows)]
 
 
 def _line_text(item: OrderLine, circuit: str | None, verdicts: tuple[Verdict, ...]) -> Iterator[str]:
@@ -324,17 +208,17 @@ def _typed(texts: Mapping[str, str], arguments: argparse.Namespace) -> int:
     if problems or typed is None:
         raise Problems(tuple(problems))
     if typed.evaluation.program_failed:
-        return _program_failed(typed.evaluation)
+        return program_failed(typed.evaluation)
     verdicts = () if device is None else in_hand.judge(typed.evaluation, device)
     verdicts = tuple(item for item in verdicts if item.circuit in (RUN, STRING))
     if arguments.json:
-        data = _head(typed.evaluation, None) | _typed_json(typed)
+        data = head_json(typed.evaluation, None) | _typed_json(typed)
         if device is not None:
-            data |= _device_json(device, verdicts, named, typed.evaluation)
+            data |= device_json(device, verdicts, named, typed.evaluation)
         show_json(data)
     else:
         print("\n".join(_typed_text(typed, device, verdicts, named)))
-    return STATUS_EXITS.get(typed.status, FINE) if device is None else EXITS[_asked(verdicts, named)]
+    return STATUS_EXITS.get(typed.status, FINE) if device is None else EXITS[asked(verdicts, named)]
 
 
 def _typed_json(typed: Typed) -> dict[str, Any]:
@@ -343,7 +227,7 @@ def _typed_json(typed: Typed) -> dict[str, Any]:
     return {
         **{key: circuit[key] for key in keys},
         "circuits": [circuit_json(item) for item in (typed.run, typed.string) if item is not None],
-        "findings": [finding_json(item, _habit(typed.evaluation)) for item in typed.findings],
+        "findings": [finding_json(item, habit_of(typed.evaluation)) for item in typed.findings],
         "asks": list(typed.asks),
         "worked": [as_json(step) for step in typed.worked],
     }
@@ -352,7 +236,7 @@ def _typed_json(typed: Typed) -> dict[str, Any]:
 def _typed_text(
     typed: Typed, device: Device | None, verdicts: tuple[Verdict, ...], named: str
 ) -> Iterator[str]:
-    habit, family = _habit(typed.evaluation), typed.evaluation.family
+    habit, family = habit_of(typed.evaluation), typed.evaluation.family
     yield wrapped(f"One typed circuit, judged by {family.name} ({family.title}, {family.edition}).")
     taken = typed.assumed(habit)
     if taken:
@@ -361,7 +245,7 @@ def _typed_text(
     yield from (f"{name:<22} {text}" for name, text in typed.answers(habit))
     if device is not None:
         yield ""
-        yield from _device_text(device, verdicts, named, habit)
+        yield from device_text(device, verdicts, named, habit)
     yield ""
     for finding in typed.findings:
         yield from told(finding)
