@@ -399,12 +399,38 @@ class HydroTurbine(Record):
     id: str
     label: str | None = text("Name")
     controller: str | None = ref("controllers", "Controller")
-    gross_head: Quantity | None = quantity("m", "Gross head", above=0, high=2000)
-    flow: Quantity | None = quantity("m^3/s", "Flow", low=0, high=10)
-    flow_months: tuple[Quantity, ...] | None = quantities(
-        "m^3/s", "Flow by month", length=12, low=0, high=10, advanced=True
+    gross_head: Quantity | None = quantity(
+        "m",
+        "Gross head",
+        above=0,
+        high=2000,
+        help="From the water at the intake to the nozzle of an impulse wheel, else to the tailwater.",
     )
-    residual_flow: Quantity | None = quantity("m^3/s", "Left in the stream", low=0, high=10)
+    below_nozzle: Quantity | None = quantity(
+        "m",
+        "Of it, below the nozzle",
+        low=0,
+        high=100,
+        default=0.0,
+        why="none entered",
+        help="Where the gross head was measured to the tailwater: a free jet gets nothing from this part.",
+        advanced=True,
+    )
+    flow: Quantity | None = quantity(
+        "m^3/s", "Flow", low=0, high=10, help="Through the turbine, at full work."
+    )
+    flow_months: tuple[Quantity, ...] | None = quantities(
+        "m^3/s",
+        "Flow of the stream by month",
+        length=12,
+        low=0,
+        high=1000,
+        help="At the intake, before anything is taken, January to December.",
+        advanced=True,
+    )
+    residual_flow: Quantity | None = quantity(
+        "m^3/s", "Left in the stream", low=0, high=1000, help="What must stay in it; 0 where nothing must."
+    )
     pipe_length: Quantity | None = quantity("m", "Penstock length", above=0, high=20000)
     pipe_diameter: Quantity | None = quantity("mm", "Penstock inside diameter", above=0, high=2000)
     pipe_material: str | None = text("Penstock material")
@@ -414,6 +440,24 @@ class HydroTurbine(Record):
         "Pa", "Penstock pressure class", above=0, high=1e8, advanced=True
     )
     fittings: Quantity | None = quantity("1", "Sum of fitting losses, K", low=0, high=1000, advanced=True)
+    closure_time: Quantity | None = quantity(
+        "s",
+        "Valve closes in",
+        low=0,
+        high=3600,
+        help="The last part counts: most of the flow stops in it. Without it a sudden stop is reckoned.",
+        advanced=True,
+    )
+    air_vent: bool | None = flag(
+        "Air vent below the intake valve",
+        help="Lets air in behind the water when the intake is shut or blocked.",
+        advanced=True,
+    )
+    intake_deep: bool | None = flag(
+        "Intake stays free of ice",
+        help="Its screen lies deep under the ice, or the water never freezes.",
+        advanced=True,
+    )
     turbine: str | None = word("Turbine", "pelton", "turgo", "crossflow", "francis", "kaplan")
     nozzles: int | None = count("Nozzles", high=8)
     nozzle_diameter: Quantity | None = quantity("mm", "Nozzle diameter", above=0, high=500)
@@ -421,13 +465,36 @@ class HydroTurbine(Record):
         "1", "Nozzle coefficient", above=0, high=1, default=0.98, why=COMMON, advanced=True
     )
     wheel_diameter: Quantity | None = quantity("mm", "Wheel pitch diameter", above=0, high=5000)
-    efficiency: Quantity | None = quantity("%", "Wheel and drive efficiency", above=0, high=1)
+    efficiency: Quantity | None = quantity(
+        "%",
+        "Wheel and drive efficiency",
+        above=0,
+        high=1,
+        help="From the jet to the alternator's shaft, at best; the nozzle's loss is in its coefficient.",
+    )
     rated_power: Quantity | None = quantity("W", "Rated power", above=0, high=1e6)
     rated_speed: Quantity | None = quantity("rpm", "Rated speed", above=0, high=10000)
+    largest_speed: Quantity | None = quantity(
+        "rpm",
+        "Largest speed",
+        above=0,
+        high=40000,
+        help="What wheel and alternator are made to stand, by their makers.",
+    )
     runaway_factor: Quantity | None = quantity("1", "Runaway over rated speed", low=1, high=4)
     volts_per_speed: Quantity | None = quantity("V/rpm", "Open-circuit volts per speed", above=0, high=100)
     resistance: Quantity | None = quantity("ohm", "Alternator resistance, dc side", above=0, high=1000)
     rated_current: Quantity | None = quantity("A", "Rated current", above=0, high=2000)
+    iron_loss: Quantity | None = quantity(
+        "W",
+        "Iron and friction loss",
+        low=0,
+        high=1e5,
+        default=0.0,
+        why="in the drive's efficiency",
+        help="Of the alternator at the rated speed, where the drive's efficiency leaves it out.",
+        advanced=True,
+    )
     open_voltage: Quantity | None = quantity("V", "Highest open-circuit voltage", above=0, high=5000)
     limiter_on: Quantity | None = quantity("V", "Limiter begins at", above=0, high=5000, advanced=True)
     limiter_off: Quantity | None = quantity("V", "Limiter lets go at", above=0, high=5000, advanced=True)

@@ -13,9 +13,11 @@ from engine.finding import Finding, Signal, Status, worst_first
 from engine.rules import RULES
 from engine.rules.judging import Case
 from engine.sections import circuits as circuit_section
+from engine.sections import hydro as hydro_section
 from engine.sections import sources as source_section
 from engine.sections import wind as wind_section
 from engine.sections import window as window_section
+from engine.sections.hydro import HydroResult
 from engine.sections.memory import Memory
 from engine.sections.results import ArrayResult, CircuitResult, ControllerResult
 from engine.sections.wind import WindResult
@@ -39,6 +41,7 @@ class Evaluation:
     circuits: Mapping[str, CircuitResult]
     findings: tuple[Finding, ...]
     wind: Mapping[str, WindResult] = field(default_factory=dict)
+    hydro: Mapping[str, HydroResult] = field(default_factory=dict)
 
     def at(self, path: str) -> tuple[Finding, ...]:
         """The findings of a piece, those of its circuits included."""
@@ -92,9 +95,13 @@ def evaluate(design: Design) -> Evaluation:
         {},
     )
     wind = _section(failures, "wind turbines", lambda: wind_section.turbines(design, circuits), {})
-    case = Case(design, rules, arrays, controllers, circuits, wind)
+    hydro = _section(
+        failures, "hydro turbines", lambda: hydro_section.turbines(design, controllers, circuits), {}
+    )
+    case = Case(design, rules, arrays, controllers, circuits, wind, hydro)
     findings = [*failures, *_unjudged(design, failures), *_judge(case)]
-    return Evaluation(design, rules, arrays, controllers, circuits, worst_first(tuple(findings)), wind)
+    ordered = worst_first(tuple(findings))
+    return Evaluation(design, rules, arrays, controllers, circuits, ordered, wind, hydro)
 
 
 def _section(failures: list[Finding], name: str, compute: Callable[[], Any], empty: Any) -> Any:
@@ -117,7 +124,8 @@ def _unjudged(design: Design, failures: list[Finding]) -> Iterator[Finding]:
     """After a failed section nothing that leans on it counts as judged."""
     if not failures:
         return
-    pieces = [(table, item) for table in ("arrays", "wind", "controllers") for item in getattr(design, table)]
+    tables = ("arrays", "wind", "hydro", "controllers")
+    pieces = [(table, item) for table in tables for item in getattr(design, table)]
     for table, item in pieces:
         yield Finding(
             rule="not-judged",

@@ -14,6 +14,7 @@ from typing import Any
 from engine.design import Controller, Design, HydroTurbine, WindTurbine, label
 from engine.physics.alternator import alternator_voltage, three_phase_rectifier
 from engine.physics.diversion import source_limiter
+from engine.sections.hydro_head import free_running
 from engine.sections.notes import Notes, field
 from engine.sections.plans.battery import POLES
 from engine.sections.plans.plan import Plan, plain
@@ -89,7 +90,14 @@ def _rated(turbine: Turbine, path: str) -> _Rated:
 
 
 def _running_free(turbine: Turbine, path: str, notes: Notes) -> float | None:
-    """Volts per speed at the runaway speed [V]; ``None`` where either was not entered."""
+    """Volts per speed at the runaway speed [V]; ``None`` where either was not entered.
+
+    With its penstock known, a hydro turbine runs away at the whole gross head, which is faster.
+    """
+    step = free_running(turbine, path) if isinstance(turbine, HydroTurbine) else None
+    if step is not None:
+        notes.steps["free_running"] = step
+        return float(step.result.voltage)
     volts = turbine.volts_per_speed
     if isinstance(turbine, WindTurbine):
         name, speed, factor = "runaway_speed", plain(turbine.runaway_speed), plain(1.0)
