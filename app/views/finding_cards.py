@@ -102,8 +102,10 @@ class CardPainter(QStyledItemDelegate):
         super().__init__(view)
         self._view, self._model = view, model
         self._heights: dict[tuple[str, int, str], int] = {}
+        self._heads: dict[tuple[object, ...], int] = {}
         self.open_row = -1
         self.body_height = 0
+        self.wide = 0  # the list's width in pixels, as last measured
         self.set_look(LIGHT)
 
     def set_look(self, look: Look) -> None:
@@ -116,11 +118,18 @@ class CardPainter(QStyledItemDelegate):
             "word": font(look, look.small, bold=True),
         }
         self._heights.clear()
+        self._heads.clear()
 
     def head_height(self, row: int) -> int:
         """The height in pixels of what stands above the body of a card."""
         finding = self._model.rows[row]
         width = self._text_width()
+        key = (finding.title, finding.remedy, finding.status, finding.signal, row == self.open_row, width)
+        if key not in self._heads:
+            self._heads[key] = self._measured(finding, row, width)
+        return self._heads[key]
+
+    def _measured(self, finding: Finding, row: int, width: int) -> int:
         height = PAD + self._height(finding.title, width, self._title_font(finding, row)) + PAD
         if finding.signal is not Signal.NONE:
             height += self._tag_height() + EDGE
@@ -132,7 +141,7 @@ class CardPainter(QStyledItemDelegate):
         """The size of a card in the list's width."""
         row = index.row()
         body = self.body_height if row == self.open_row else 0
-        return QSize(self._view.viewport().width(), self.head_height(row) + body + GAP)
+        return QSize(self.wide, self.head_height(row) + body + GAP)
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
         """Paint one card."""
@@ -199,13 +208,14 @@ class CardPainter(QStyledItemDelegate):
         return self.look.small + 7
 
     def _text_width(self) -> int:
-        return max(80, self._view.viewport().width() - 1 - 2 * PAD - MARK)
+        return max(80, self.wide - 1 - 2 * PAD - MARK)
 
     def _height(self, text: str, width: int, letters: str) -> int:
         key = (text, width, letters)
         if key not in self._heights:
             if len(self._heights) > 2000:
                 self._heights.clear()
+                self._heads.clear()
             metrics = QFontMetrics(self._fonts[letters])
             self._heights[key] = metrics.boundingRect(QRect(0, 0, width, 10_000), WRAP, text).height()
         return self._heights[key]

@@ -242,6 +242,7 @@ class CardList(QListView):
     def _measure(self) -> None:
         """Give the open card the height of its body in this width, and lay the cards out."""
         row = self._painter.open_row
+        self._painter.wide = self.viewport().width()
         if row >= 0:
             head = self._painter.head_height(row)
             self._body.set_head(head)
