@@ -7,6 +7,7 @@ circuit is found by its id.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
 from typing import Any
 
 from engine.design import Circuit, Design, Device
@@ -31,6 +32,7 @@ from engine.worksheet import CannotCalculate, work
 
 MAKERS = (sun.plans, turbine.plans, storage.plans, ac.plans)
 PLANNED_FROM = "site bank loads modules arrays wind hydro controllers inverters generators diversions".split()
+PRINTED_FOR = 30.0  # degC: the air of Table 310.16
 LONGEST_FAULT = 5.0  # s: the adiabatic rule ends there, and overload protection takes over
 Way = Mapping[str, tuple[CircuitResult, Circuit]]
 
@@ -280,11 +282,20 @@ def _sized(
         fault_time=time,
     )
     sized = sizing.choose(demand)
+    if family.protection.earthing_grows_with_heat:
+        sized = replace(sized, baseline=sizing.choose(_cool(demand)).by_rule)
     notes.steps.update(sized.steps)
     if sized.refused is not None:
         blame = datum(f"circuits.{plan.id}", record, sized.refused[0])
         notes.lack(Missing(blame.path, f"{blame.title} (need {sized.refused[1]})"))
     return sized
+
+
+def _cool(demand: sizing.Demand) -> sizing.Demand:
+    """The same circuit by itself, in the air that ampacities are printed for."""
+    lies = demand.laying
+    plain = replace(lies, ambient=min(lies.ambient, PRINTED_FOR), conductors=2, circuits=1)
+    return replace(demand, laying=plain, pinned=None)
 
 
 def _device(family: Family, plan: Plan, notes: Notes) -> tuple[bool, float | None, float | None]:
@@ -340,7 +351,7 @@ def _earthing(
         earthing_conductor,
         device=max(known),
         material=record.use("material"),
-        baseline_size=sized.by_rule,
+        baseline_size=sized.baseline or sized.by_rule,
         circuit_size=sized.size,
         parallel=int(record.use("parallel")),
         kind="pv" if plan.array is not None else "other",

@@ -59,7 +59,8 @@ class Demand:
 class Sized:
     """A conductor with the reasons for it; ``refused`` names a field of the circuit and what it must be.
 
-    ``by_rule`` is the least size without regard to the drop; ``ampacity`` and ``largest`` [A] are those of
+    ``by_rule`` is the least size without regard to the drop, ``baseline`` the one that an earthing conductor
+    grows from where that is another; ``ampacity`` and ``largest`` [A] are those of
     all parallel conductors together. Without size and refusal no size of the table is enough.
     """
 
@@ -69,6 +70,7 @@ class Sized:
     smaller: Size | None = None
     smaller_fails: str = ""
     by_rule: Size | None = None
+    baseline: Size | None = None
     ampacity: float | None = None
     largest: float | None = None
     drop: float | None = None

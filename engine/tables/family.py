@@ -32,6 +32,8 @@ class Protection:
     times the standard open-circuit voltage the least that they stand. ``exposed_earthing`` is the least
     earthing conductor that may run without mechanical protection; up to ``isolator_current`` [A] a fuse that
     can be pulled is enough to isolate. From ``touch_voltage`` [V] on live parts must be covered.
+    ``earthing_grows_with_heat`` where an earthing conductor grows with a circuit enlarged for its ambient or
+    bundling too, and not for drop alone.
     """
 
     dwelling_voltage: float
@@ -54,6 +56,7 @@ class Protection:
     exposed_earthing: str
     isolator_current: float
     touch_voltage: float
+    earthing_grows_with_heat: bool
 
 
 @dataclass(frozen=True, slots=True, eq=False)
