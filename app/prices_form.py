@@ -78,6 +78,7 @@ class PricesForm(QWidget):
             if column is not None:
                 column.setContentsMargins(0, 0, 0, 0)
             self._column.addWidget(form)
+            form.show()  # at once, so that the hand can be put on its field
         self._offers = {}
         for text in offered:
             button = QPushButton(f"Price of {text}")

@@ -51,7 +51,8 @@ def test_that_each_assumption_stands_with_its_reason_and_with_what_took_it(clini
     for circuit in clinic.circuits.values():
         for item in circuit.assumed:
             (line,) = [each for each in lines if each.startswith(f"{item.title} {item.text} ({item.why}): ")]
-            assert circuit.id in line.partition("): ")[2].split(", ")
+            owner = item.path.rpartition(".")[0].rpartition(".")[2]
+            assert owner in line.partition("): ")[2].split(", ")
 
 
 def test_that_a_schedule_of_some_circuits_says_so(clinic: Evaluation) -> None:
