@@ -225,8 +225,8 @@ def _site_told(result: WindResult, show: Any) -> str:
         return "mean wind not known."
     return (
         f"mean wind {show(result.mean_wind, 'm/s')} at the hub; least class {result.wind_class} of "
-        f"IEC 61400-2, with {show(result.reference, 'm/s')} for ten minutes and {show(result.gust, 'm/s')} in "
-        "gusts."
+        f"IEC 61400-2, with {show(result.reference, 'm/s')} for ten minutes and {show(result.gust, 'm/s')} "
+        "in gusts."
     )
 
 

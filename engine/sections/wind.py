@@ -28,6 +28,7 @@ from engine.worksheet import CannotCalculate, Worked
 
 TWO_DIODES = 1.4  # V, silicon, the two that carry the current (common practice)
 STANDARD_AIR = 15.0  # degC, U.S. Standard Atmosphere, 1976
+UNLOADED = 1e9  # V: no rotor reaches it, so that no current flows
 WINDS: Floats = np.arange(0, 45.01, 0.1)  # m/s: calm to beyond any hour of a year
 WINDS.flags.writeable = False
 CLASSES = {
@@ -53,6 +54,8 @@ class WindResult:
     of most power: furling, else the rated wind. ``wind_class`` is the least of IEC 61400-2 that the mean
     allows, ``reference`` and ``gust`` its winds [m/s]. ``holds`` [m/s]: shorting stops and holds the rotor up
     to there; ``shorted_*`` what then flows in the reference wind, or where it breaks loose, if that is less.
+    ``free_speed`` [rpm]: how fast the rotor runs without load in ``free_wind``, that at which furling begins,
+    or the strongest gust where nothing furls.
     """
 
     turbine: str
@@ -74,6 +77,8 @@ class WindResult:
     wind_class: str = ""
     reference: float | None = None
     gust: float | None = None
+    free_wind: float | None = None
+    free_speed: float | None = None
     holds: float | None = None
     brake_resistance: float | None = None
     shorted_wind: float | None = None
@@ -118,6 +123,10 @@ def _turbine(design: Design, turbine: WindTurbine, ends: tuple[CircuitResult | N
         values["tied"] = direct(machine, WINDS, float(battery), values["cap"])
         values["best"] = tracked(machine, WINDS, float(battery), values["cap"])
     values |= _year(design, turbine, values)
+    free = turbine.furling_wind if turbine.furling_wind is not None else values.get("gust")
+    if machine is not None and free is not None:
+        state = direct(machine, np.array([float(free)]), UNLOADED)
+        values |= {"free_wind": float(free), "free_speed": float(state.rotor_speed[0])}
     if machine is not None and turbine.brake == "short circuit":
         values |= _brake(design, turbine, path, machine, ends[0], values, notes)
     return WindResult(

@@ -23,6 +23,8 @@ from engine.rules.shared import (
     touch,
     turbine,
     voltage,
+    wind,
+    wind_yield,
 )
 
 RULES: tuple[Rule, ...] = (
@@ -81,6 +83,19 @@ RULES: tuple[Rule, ...] = (
     turbine.limiter,
     turbine.never_opens,
     turbine.trips_free,
+    wind.runaway_speed,
+    wind.runaway_entered,
+    wind.operating_voltage,
+    wind.rectifier_voltage,
+    wind.brake_holds,
+    wind.brake_cable,
+    wind.brake_current,
+    wind_yield.controller_takes,
+    wind_yield.winding_current,
+    wind_yield.cut_in,
+    wind_yield.rated_wind,
+    wind_yield.idle_draw,
+    wind_yield.hub_height,
     hydro.runaway_speed,
     hydro.runaway_factor,
     hydro.lock_out,
