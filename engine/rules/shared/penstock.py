@@ -135,8 +135,7 @@ def nozzle_flow(case: Case) -> Iterator[Finding]:
 
 
 def _nozzle_remedy(off: float, coefficient: float) -> str:
-    twice = abs(off - (coefficient - 1)) < EVEN and coefficient < 1 - EVEN
-    if twice:
+    if abs(off + 1 - coefficient) < (1 - coefficient) / 3:
         return "They differ by the nozzle's coefficient: it seems counted twice. It counts once, in the jet."
     if off > 0:
         return (
