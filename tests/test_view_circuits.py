@@ -90,6 +90,7 @@ def test_that_the_ends_of_a_circuit_are_called_by_their_labels(clinic: Evaluatio
     assert end_name(clinic.design, array.id) == array.label
     assert end_name(clinic.design, f"{array.id}-combiner") == f"{array.label}, combiner"
     assert end_name(clinic.design, "dc-panel") == "dc panel"
+    assert end_name(clinic.design, "roof-charger") == "Roof charger, 250 V 100 A class"  # not of array "roof"
 
 
 def test_that_a_click_on_a_head_sorts_by_size_and_a_second_one_the_other_way(

@@ -35,6 +35,7 @@ FIELDS = tuple(name for name in Circuit.specs())
 CAUTIONS = {"string": "combiner", "run": "array", "output": "controller"}
 TURBINES = ("wind", "hydro")
 NOWHERE = "nowhere within what can be entered"
+ON_CIRCUIT = "every voltage on the circuit, one axis"
 HIGHER = "More modules in series against copper and conversion loss"
 PRICED = ("money", "voltage")  # faces that ask for prices
 
@@ -141,7 +142,9 @@ class WiringPane(Pane):
         face = self.faces.shown
         if face == "ladder":
             parts = (session.design, evaluation.arrays, evaluation.controllers, evaluation.circuits)
-            self._ladder.show_lanes(circuit_lanes(*parts, id, {}, habit), habit)
+            circuit = evaluation.circuits.get(id)
+            axis = "AC voltage" if circuit is not None and circuit.system == "ac" else "DC voltage"
+            self._ladder.show_lanes(circuit_lanes(*parts, id, {}, habit), habit, ON_CIRCUIT, axis)
         elif face == "why":
             self._reasons.show_reasons(self._reasons_of(evaluation), habit)
         else:

@@ -155,13 +155,14 @@ def rows(evaluation: Evaluation) -> tuple[Row, ...]:
 
 def end_name(design: Design, id: str) -> str:
     """What people call an end of a circuit: a piece by its label, a part of one by that and its own word."""
-    for table in PIECES:
-        for item in getattr(design, table):
-            if id == item.id:
-                return label(item)
-            if id.startswith(f"{item.id}-"):
-                return f"{label(item)}, {id[len(item.id) + 1 :].replace('-', ' ')}"
-    return id.replace("-", " ")
+    pieces = {item.id: label(item) for table in PIECES for item in getattr(design, table)}
+    owner, part = id, ""
+    while owner and owner not in pieces:
+        owner, _, word = owner.rpartition("-")
+        part = f"{word} {part}".strip()
+    if not owner:
+        return id.replace("-", " ")
+    return f"{pieces[owner]}, {part}" if part else pieces[owner]
 
 
 def text(row: Row, column: Column, habit: str) -> str:

@@ -69,6 +69,7 @@ class LadderView(QAbstractScrollArea):
         self._look: Look = LIGHT
         self._lanes: tuple[Lane, ...] = ()
         self._habit = "metric"
+        self._captions = (CAPTION, "DC voltage")
         self._drawing: Drawing | None = None
         self._current = 0
         self._hover: QPointF | None = None
@@ -93,11 +94,14 @@ class LadderView(QAbstractScrollArea):
         self._look = look
         self._lay_out()
 
-    def show_lanes(self, lanes: Sequence[Lane], habit: str) -> None:
-        """Show lanes [V]; texts inside them are already in the habit."""
+    def show_lanes(
+        self, lanes: Sequence[Lane], habit: str, caption: str = CAPTION, axis: str = "DC voltage"
+    ) -> None:
+        """Show lanes [V]; texts inside them are already in the habit. ``axis`` is what the axis counts."""
         lanes = tuple(lanes)
-        if lanes == self._lanes and habit == self._habit and self._drawing is not None:
+        if (lanes, habit, caption, axis) == (self._lanes, self._habit, *self._captions) and self._drawing:
             return
+        self._captions = (caption, axis)
         self._lanes, self._habit = lanes, habit
         self._current = min(self._current, max(len(lanes) - 1, 0))
         self.setAccessibleDescription(
@@ -223,7 +227,7 @@ class LadderView(QAbstractScrollArea):
         middle = self._head() / 2
         title.draw(painter, SIDE, middle, TITLE, look.ink)
         after = SIDE + title.width(TITLE) + 16
-        soft.draw(painter, after, middle, soft.fit(CAPTION, width - after - SIDE), look.soft)
+        soft.draw(painter, after, middle, soft.fit(self._captions[0], width - after - SIDE), look.soft)
 
     def _paint_axis(self, painter: QPainter, drawing: Drawing, top: float, end: float) -> None:
         look, axis = self._look, drawing.axis
@@ -238,7 +242,7 @@ class LadderView(QAbstractScrollArea):
         for volts in axis.ticks():
             text = "0" if volts == 0 else f"{figure(volts, axis.step)} V"
             small.draw(painter, axis.at(volts) - small.width(text) / 2, under, text, look.soft)
-        caption = "DC voltage"
+        caption = self._captions[1]
         if small.width(caption) + SIDE < axis.start - 12:
             small.draw(painter, SIDE, under, caption, look.soft)
 
