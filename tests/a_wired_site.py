@@ -13,14 +13,22 @@ WIRED = """
 [circuits.south-string]
 length = "6 m"
 ambient = "45 degC"
+wet = true
 
 [circuits.south-run]
 length = "15 m"
 ambient = "45 degC"
+wet = true
 device = "run-breaker"
+
+[circuits.bank-string]
+length = "1 m"
+place = "battery room"
+ambient = "30 degC"
 
 [circuits.c-battery]
 length = "1 m"
+place = "battery room"
 ambient = "30 degC"
 device = "battery-breaker"
 
@@ -31,6 +39,7 @@ current = "35 A"
 dc_voltage = "150 VDC"
 breaking = "5 kA"
 polarity = "none"
+poles = 1
 
 [devices.battery-breaker]
 kind = "breaker"
@@ -39,6 +48,7 @@ current = "100 A"
 dc_voltage = "125 VDC"
 breaking = "20 kA"
 polarity = "none"
+poles = 1
 
 [devices.fuse]
 kind = "fuse"
@@ -49,10 +59,28 @@ breaking = "10 kA"
 polarity = "none"
 """
 
+SOUND = {
+    "site.lightning": "2",
+    "site.electrode": "rod",
+    "site.electrodes_joined": "yes",
+    "arrays.south.on_building": "no",
+    "arrays.south.enters": "occupied building",
+    "arrays.south.arc_fault": "yes",
+    "arrays.south.ground_fault": "monitor that interrupts",
+    "arrays.south.rapid_shutdown": "outside the array",
+    "bank.system_earthing": "negative",
+    "bank.block_voltage": "2 V",
+    "bank.series": "12",
+    "bank.strings": "1",
+    "bank.block_resistance": "0.4 mohm",
+    "bank.block_resistance_aged": "0.9 mohm",
+}
+"""What else a sound site says: how it is protected, earthed, and what its battery drives into a fault."""
+
 
 def wired(changes: dict[str, str] | None = None, more: str = "") -> Design:
     """The wired site with ``changes`` (path to typed text; empty clears) and ``more`` tables."""
-    return site(changes, WIRED + more)
+    return site({**SOUND, **(changes or {})}, WIRED + more)
 
 
 def judged(changes: dict[str, str] | None = None, more: str = "") -> Evaluation:

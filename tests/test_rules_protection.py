@@ -47,7 +47,7 @@ def test_that_arc_fault_protection_is_asked_for_from_80_v_on(rules: str, volts: 
 
 @pytest.mark.parametrize("rules", NEC)
 def test_that_arc_fault_protection_nobody_spoke_of_is_unknown(rules: str) -> None:
-    got = finding("arc-fault", {"rules": rules})
+    got = finding("arc-fault", {"rules": rules, f"{ARRAY}.arc_fault": ""})
     assert (got.status, got.field) == (Status.UNKNOWN, f"{ARRAY}.arc_fault")
     assert told("arc-fault", {"rules": rules, f"{ARRAY}.arc_fault": "yes"})[0] == "meets"
 
@@ -192,7 +192,7 @@ def test_that_conductors_into_an_occupied_building_are_shut_down(
 
 def test_that_nobody_is_spared_while_the_building_is_not_known() -> None:
     for reach in ("none", "outside and inside the array", ""):
-        got = finding("rapid-shutdown", {f"{ARRAY}.rapid_shutdown": reach})
+        got = finding("rapid-shutdown", {f"{ARRAY}.rapid_shutdown": reach, f"{ARRAY}.on_building": ""})
         assert (got.status, got.field) == (Status.UNKNOWN, f"{ARRAY}.on_building")
 
 

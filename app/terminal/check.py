@@ -7,9 +7,12 @@ import textwrap
 from collections.abc import Iterable, Iterator
 from typing import Any
 
+from app import checklist
+from app.terminal import editions
 from app.terminal.exits import FAILS, FINE, PROGRAM_FAILED, UNKNOWN, refuse, show_json
 from engine import evaluate, load, units
-from engine.design import PIECES, label
+from engine.design import PIECES, Design, label
+from engine.editions import compare
 from engine.evaluation import Evaluation
 from engine.finding import Finding, Status
 from engine.needs import needs
@@ -60,6 +63,11 @@ def as_json(evaluation: Evaluation, site: str) -> dict[str, Any]:
         "findings": [finding_json(item, habit) for item in evaluation.findings],
         "assumed": [_assumed(item) for item in assumed(evaluation)],
         "needs": [{"path": need.path, "sentence": need.sentence} for need in needs(design)],
+        "editions": [editions.as_json(each) for each in compare(evaluation)],
+        "checklist": [
+            {"id": line.id, "when": line.when, "text": line.text, "source": str(line.source)}
+            for line in checklist.lines_for(design)
+        ],
     }
 
 
@@ -149,6 +157,13 @@ def as_text(evaluation: Evaluation) -> Iterator[str]:
     if evaluation.circuits:
         yield ""
         yield from table(_rows(evaluation.circuits.values(), habit))
+    differing = compare(evaluation)
+    if differing:
+        yield ""
+        yield "Editions of this code answer differently:"
+    for each in differing:
+        yield from (wrapped(line, "  ", "        ") for line in editions.as_text(each, MARKS))
+    yield from _checklist(design)
     wanted = needs(design)
     if wanted:
         yield ""
@@ -157,6 +172,16 @@ def as_text(evaluation: Evaluation) -> Iterator[str]:
     yield ""
     counts = evaluation.counts()
     yield ", ".join(f"{counts[each]} {each.word}" for each in Status)
+
+
+def _checklist(design: Design) -> Iterator[str]:
+    held = checklist.lines_for(design)
+    for when, stage in checklist.STAGES.items():
+        due = [line for line in held if line.when == when]
+        if due:
+            yield ""
+            yield f"{stage}, on the place:"
+            yield from (wrapped(f"{line.text} ({line.source})", "  [ ] ") for line in due)
 
 
 def _summary(evaluation: Evaluation) -> Iterator[str]:

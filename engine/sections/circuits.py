@@ -204,13 +204,19 @@ def _heat(
 ) -> tuple[float, float] | None:
     """The fault that a conductor must stand and for how long [A, s]; the sun's is no more than its load.
 
-    ``None`` where it isn't known, or where the device opens by overload only, which the ampacity covers.
+    ``None`` where it isn't known, or where the device opens by overload only, which the ampacity covers. A
+    device beyond the tables counts as the slowest.
     """
     rating = held.current if held is not None and held.current is not None else chosen
     if fault is None or not rating or not (plan.most is not None or plan.system == "ac"):
         return None
     curve = curve_of(held.curve) if held is not None else "unmarked"
-    trip = device_trip(fault_current=fault, rating=float(rating), kind=kind, curve=curve, system=plan.system)
+    try:
+        trip = device_trip(
+            fault_current=fault, rating=float(rating), kind=kind, curve=curve, system=plan.system
+        )
+    except (CannotCalculate, OutsideTable):
+        return fault, LONGEST_FAULT
     return None if trip.time is None or trip.time > LONGEST_FAULT else (fault, trip.time)
 
 
