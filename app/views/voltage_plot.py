@@ -6,7 +6,7 @@ import math
 from itertools import pairwise
 
 from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QHelpEvent, QPainter, QPaintEvent, QPen, QPolygonF
+from PySide6.QtGui import QColor, QHelpEvent, QPainter, QPaintEvent, QPen, QPolygonF, QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
 from app.look import LIGHT, Look
@@ -30,6 +30,7 @@ class VoltagePlot(QWidget):
         self._look = LIGHT
         self._trade: Trade | None = None
         self._habit, self._currency = "metric", ""
+        self._laid_out: tuple[QRectF, Axis, Axis] | None = None
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.setAccessibleName("Loss over price, a curve a voltage")
 
@@ -40,6 +41,15 @@ class VoltagePlot(QWidget):
     def set_look(self, look: Look) -> None:
         """Wear a look."""
         self._look = look
+        self._lay_out_anew()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Other pixels for the same numbers."""
+        super().resizeEvent(event)
+        self._lay_out_anew()
+
+    def _lay_out_anew(self) -> None:
+        self._laid_out = None
         self.update()
 
     def show_trade(self, trade: Trade | None, habit: str, currency: str) -> None:
@@ -51,7 +61,7 @@ class VoltagePlot(QWidget):
             for level in levels
         )
         self.setAccessibleDescription(". ".join(told))
-        self.update()
+        self._lay_out_anew()
 
     # What is drawn
 
@@ -79,6 +89,24 @@ class VoltagePlot(QWidget):
 
     def box(self) -> QRectF:
         """The plot's own rectangle."""
+        return self._layout()[0]
+
+    def axes(self) -> tuple[Axis, Axis]:
+        """The axes of cost and of loss."""
+        return self._layout()[1:]
+
+    def at(self, point: Point) -> QPointF:
+        """The pixel of a point."""
+        across, up = self.axes()
+        return QPointF(across.at(self._cost(point)), up.at(self._lost(point)))
+
+    def _layout(self) -> tuple[QRectF, Axis, Axis]:
+        if self._laid_out is None:
+            box = self._box()
+            self._laid_out = (box, *self._axes(box))
+        return self._laid_out
+
+    def _box(self) -> QRectF:
         look, trade = self._look, self._trade
         small = letters(look, look.small)
         names = [short(level, self._habit) for level in trade.levels] if trade is not None else []
@@ -87,10 +115,8 @@ class VoltagePlot(QWidget):
         top, bottom = 1.9 * look.text, self.height() - 2.4 * look.text
         return QRectF(left, top, max(self.width() - left - right - SIDE, 40.0), max(bottom - top, 30.0))
 
-    def axes(self) -> tuple[Axis, Axis]:
-        """The axes of cost and of loss."""
+    def _axes(self, box: QRectF) -> tuple[Axis, Axis]:
         assert self._trade is not None
-        box = self.box()
         points = [point for level in self._trade.levels for point in level.points]
         across = from_zero(
             max(map(self._cost, points)), max(2, int(box.width() / 80)), box.left(), box.right()
@@ -100,11 +126,6 @@ class VoltagePlot(QWidget):
         first = max(0.0, math.floor((low - 0.1 * (high - low)) / step) * step)
         last = math.ceil((high + 0.1 * (high - low)) / step) * step
         return across, Axis(first, last, step, box.bottom(), box.top())
-
-    def at(self, point: Point) -> QPointF:
-        """The pixel of a point."""
-        across, up = self.axes()
-        return QPointF(across.at(self._cost(point)), up.at(self._lost(point)))
 
     def event(self, event: QEvent) -> bool:
         """The numbers of the point under the pointer, in words."""

@@ -19,6 +19,7 @@ from engine.sections import circuits as circuit_section
 from engine.sections.results import CircuitResult, Missing
 from engine.sections.sizing import WORKING_TEMPERATURE
 from engine.sizes import Size
+from engine.tables.family import Family
 from engine.worksheet import Worked, work
 
 DENSITY = {"copper": 8.96e-3, "aluminium": 2.70e-3}  # kg/(m mm2): 8.96 and 2.70 g/cm3 (from memory)
@@ -104,7 +105,7 @@ def money(evaluation: Evaluation, id: str) -> Money | None:
     run = run_of(evaluation.design, circuit)
     if run is None or circuit.conductor is None:
         return Money(id, missing=circuit.missing, why="Length, current and conductor have to be known first.")
-    sizes = candidates(evaluation, circuit, run)
+    sizes = candidates(evaluation.family, circuit, run)
     least = circuit.least or circuit.conductor
     valued = on_sun_side(evaluation, circuit)
     watt = evaluation.design.prices.array_watt
@@ -139,11 +140,11 @@ def run_of(design: Design, circuit: CircuitResult) -> Run | None:
     return Run(length, current, voltage, conductors, circuit.parallel, material, prices)
 
 
-def candidates(evaluation: Evaluation, circuit: CircuitResult, run: Run) -> tuple[Size, ...]:
+def candidates(family: Family, circuit: CircuitResult, run: Run) -> tuple[Size, ...]:
     """The sizes to hold against each other: from the least by the rules, or a fixed one below it, up to the
     largest with a price, and a few above the chosen one in any case."""
     ends = [size for size in (circuit.least, circuit.conductor) if size is not None]
-    known = [size for size in power_sizes(evaluation.family, run.material) if size >= min(ends)]
+    known = [size for size in power_sizes(family, run.material) if size >= min(ends)]
     above = [size for size in known if size >= max(ends)]
     last = max([*above[: BEYOND + 1], *(size for size in known if run.price(size) is not None)], default=None)
     picked = [size for size in known if last is not None and size <= last]
@@ -250,7 +251,7 @@ def _options(
         totals = dict(zip(priced, (each * run.parallel for each in result.totals or ()), strict=False))
     options = []
     for size in sizes:
-        loss, fraction = losses(evaluation, run, size)
+        loss, fraction = losses(evaluation.family, run, size)
         options.append(
             Option(
                 size=size,
@@ -267,7 +268,7 @@ def _options(
     return tuple(options)
 
 
-def losses(evaluation: Evaluation, run: Run, size: Size) -> tuple[float, float]:
+def losses(family: Family, run: Run, size: Size) -> tuple[float, float]:
     """Watts lost in the whole run and the drop over the running voltage, as the circuit's own drop is."""
     found = voltage_drop(
         length=run.length,
@@ -277,6 +278,6 @@ def losses(evaluation: Evaluation, run: Run, size: Size) -> tuple[float, float]:
         conductors=run.conductors,
         material=run.material,
         temperature=WORKING_TEMPERATURE,
-        rules=evaluation.family,
+        rules=family,
     )
     return float(found.loss) * run.parallel, float(found.fraction)

@@ -15,12 +15,16 @@ from itertools import pairwise
 import numpy as np
 
 from engine.design import Array, Controller, Design
-from engine.evaluation import Evaluation, evaluate
+from engine.evaluation import Evaluation
 from engine.money.sizes import Run, candidates, losses, pinned, run_of, sun_hours
 from engine.physics.controller import conversion
+from engine.sections import circuits as circuit_section
+from engine.sections import sources as source_section
+from engine.sections import window as window_section
 from engine.sections.notes import field
 from engine.sections.results import ArrayResult, CircuitResult, Floats, Missing, ask
 from engine.sizes import Size
+from engine.tables.family import Family
 from engine.worksheet import CannotCalculate, Worked, work
 
 
@@ -162,9 +166,9 @@ def _level(
     if survives is not None and made_for is not None and survives > made_for:
         return None
     strings = (array.modules or 0) * (array.strings or 0) // modules
-    other = evaluate(_wired(design, array, circuit.id, modules, strings))
-    wired = other.circuits.get(circuit.id)
-    run = None if wired is None else run_of(other.design, wired)
+    other = _wired(design, array, circuit.id, modules, strings)
+    wired = _circuits(evaluation.family, other).get(circuit.id)
+    run = None if wired is None else run_of(other, wired)
     if wired is None or wired.conductor is None or run is None:
         return None
     try:
@@ -179,7 +183,7 @@ def _level(
         efficiency=float(step.result.efficiency),
         survives=survives,
         allowed=bool(limits) and modules <= min(limits),
-        points=_points(other, wired, run, float(step.result.efficiency)),
+        points=_points(evaluation.family, other, wired, run, float(step.result.efficiency)),
         steps=(step,),
     )
 
@@ -206,18 +210,24 @@ def _conversion(design: Design, controller: Controller, voltage: float) -> Worke
     )
 
 
-def _points(evaluation: Evaluation, circuit: CircuitResult, run: Run, efficiency: float) -> tuple[Point, ...]:
+def _circuits(family: Family, design: Design) -> dict[str, CircuitResult]:
+    """The circuits of another design; nothing of it is judged."""
+    arrays = source_section.arrays(design, family)
+    return circuit_section.circuits(design, family, arrays, window_section.controllers(design, arrays))
+
+
+def _points(
+    family: Family, design: Design, circuit: CircuitResult, run: Run, efficiency: float
+) -> tuple[Point, ...]:
     """The sizes with a price, from the least by the rules up; all sizes where none or one has a price."""
     sizes = [
-        size
-        for size in candidates(evaluation, circuit, run)
-        if circuit.least is None or size >= circuit.least
+        size for size in candidates(family, circuit, run) if circuit.least is None or size >= circuit.least
     ]
     priced = [size for size in sizes if run.price(size) is not None]
-    watt, hours = evaluation.design.prices.array_watt, sun_hours(evaluation.design)
+    watt, hours = design.prices.array_watt, sun_hours(design)
     points = []
     for size in priced if len(priced) > 1 else sizes:
-        copper, _ = losses(evaluation, run, size)
+        copper, _ = losses(family, run, size)
         loss = copper + max(run.voltage * run.current - copper, 0.0) * (1 - efficiency)
         price = run.price(size) if len(priced) > 1 else None
         total = None if price is None or watt is None else price + loss * float(watt)
