@@ -9,6 +9,7 @@ import subprocess
 import sys
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from statistics import median
 from time import perf_counter
 
@@ -54,7 +55,59 @@ def cold_import() -> Figure:
     return Figure("cold import of the engine", ratio, "times numpy's", 3)
 
 
-FIGURES: tuple[Callable[[], Figure], ...] = (cold_import,)
+def first_paint() -> Figure:
+    """Starting our window, against a bare one with one plot in it."""
+    from app.bench_window import first_paint
+
+    name = "first paint against a bare PySide6 and pyqtgraph window"
+    return Figure(name, first_paint(), "times as long", 2.5)
+
+
+def edit_to_paint() -> Figure:
+    """An edit of the design, its verdict, and the window painted anew."""
+    from app.bench_window import edit_to_paint
+
+    return Figure("session.edit to the last paint at 1320x780", 1000 * edit_to_paint(), "ms", 16)
+
+
+def slide_to_paint() -> Figure:
+    """One step of a slider: 60 a second."""
+    from app.bench_window import slide_to_paint
+
+    return Figure("slider step to the last paint at 1320x780", 1000 * slide_to_paint(), "ms", 16)
+
+
+def evaluation() -> Figure:
+    """The verdict on the demo with the most findings."""
+    from app.bench_window import largest_demo
+
+    return Figure("evaluate of the largest demo", 1000 * largest_demo(), "ms", 3)
+
+
+def solver() -> Figure:
+    """Our maximum-power solver against the library's, on a year of hours; 0 where they differ by 1e-9 W."""
+    import numpy as np
+    from pvlib.singlediode import bishop88_mpp
+
+    from engine.physics.mpp import bench_points, max_power
+
+    points = bench_points()
+    light, saturation, series, shunt, ideality = points
+    theirs = partial(bishop88_mpp, light, saturation, series, 1 / shunt, ideality, method="newton")
+    apart = float(np.max(np.abs(max_power(points).power - theirs()[2])))
+    ratio = seconds(theirs) / seconds(partial(max_power, points)) if apart < 1e-9 else 0.0
+    name = "maximum-power solver against bishop88_mpp newton on 8760 points"
+    return Figure(name, ratio, "times as fast", 8, more_is_better=True)
+
+
+FIGURES: tuple[Callable[[], Figure], ...] = (
+    cold_import,
+    first_paint,
+    edit_to_paint,
+    slide_to_paint,
+    evaluation,
+    solver,
+)
 
 
 def main(words: list[str]) -> int:

@@ -26,7 +26,8 @@ class Form(QWidget):
         super().__init__()
         self._folded = folded
         self._session = session
-        self._rows: dict[str, FieldRow] = {}
+        self._specs: dict[str, Spec] = {}
+        self._rows: dict[str, FieldRow] = {}  # the folded ones are made when they are first opened
         self._drawn: tuple[Any, str, dict[str, Choices]] | None = None
         self._refs: tuple[Spec, ...] = ()
         self._seen: dict[str, tuple[Any, str, Choices]] = {}
@@ -54,53 +55,65 @@ class Form(QWidget):
     @property
     def first(self) -> str:
         """The path of the first field."""
-        return next(iter(self._rows), "")
+        return next(iter(self._specs), "")
 
     def set_paths(self, owner: str, names: Iterable[str], heading: str = "") -> None:
         """Show these fields of a record. Rows are kept, and bound anew where another record has the same."""
         paths = tuple(f"{owner}.{name}" if owner else name for name in names)
-        if heading:
+        if heading and heading != self.heading.text():
             self.heading.setText(heading)
-            self.heading.show()
-        if paths != tuple(self._rows):
-            specs = [edit.spec_of(path) for path in paths]
-            if specs == [row.spec for row in self._rows.values()]:
-                self._bind_anew(paths)
+            self.heading.setVisible(True)
+        if paths != tuple(self._specs):
+            specs = {path: edit.spec_of(path) for path in paths}
+            if list(specs.values()) == list(self._specs.values()):
+                self._bind_anew(specs)
             else:
-                self._build(paths, specs)
+                self._build(specs)
             self._more.setAccessibleName(f"More fields of {self.heading.text() or 'the design'}")
         self.refresh()
 
-    def _bind_anew(self, paths: tuple[str, ...]) -> None:
-        rows = list(self._rows.values())
-        for row, path in zip(rows, paths, strict=True):
-            row.drop()
-            row.path = path
-        self._rows, self._seen, self._drawn = dict(zip(paths, rows, strict=True)), {}, None
+    def _bind_anew(self, specs: dict[str, Spec]) -> None:
+        rows = {}
+        for path, before in zip(specs, self._specs, strict=True):
+            if before in self._rows:
+                row = rows[path] = self._rows[before]
+                row.drop()
+                row.path = path
+        self._specs, self._rows, self._seen, self._drawn = specs, rows, {}, None
 
-    def _build(self, paths: tuple[str, ...], specs: list[Spec]) -> None:
+    def _build(self, specs: dict[str, Spec]) -> None:
         for row in self._rows.values():
             row.committed.disconnect()
             self._column.removeWidget(row)
             row.hide()
             row.deleteLater()
         self._column.removeWidget(self._more)
-        self._rows, self._seen, self._drawn = {}, {}, None
-        self._refs = tuple(spec for spec in specs if spec.kind == "ref")
-        for path, spec in zip(paths, specs, strict=True):
-            row = FieldRow(path, spec, self._choices(spec))
+        self._specs, self._rows, self._seen, self._drawn = specs, {}, {}, None
+        self._refs = tuple(spec for spec in specs.values() if spec.kind == "ref")
+        folded = [path for path, spec in specs.items() if self._folded and spec.advanced]
+        self._make(path for path in specs if path not in folded)
+        self._column.addWidget(self._more, alignment=Qt.AlignmentFlag.AlignLeft)
+        self._more.setVisible(bool(folded))
+        if self._more.isChecked():
+            self._fold(True)
+
+    def _make(self, paths: Iterable[str]) -> None:
+        for path in paths:
+            spec = self._specs[path]
+            row = self._rows[path] = FieldRow(path, spec, self._choices(spec))
             row.committed.connect(self._commit)
             row.new_asked.connect(self._new)
-            self._rows[path] = row
-        folded = [row for row in self._rows.values() if self._folded and row.spec.advanced]
-        for row in self._rows.values():
-            if row not in folded:
-                self._column.addWidget(row)
-        self._column.addWidget(self._more, alignment=Qt.AlignmentFlag.AlignLeft)
-        for row in folded:
             self._column.addWidget(row)
-        self._more.setVisible(bool(folded))
-        self._fold(self._more.isChecked())
+            if spec.default is None:
+                row.say_taken(self._taken.get(path, ("", ""))[0])
+        self._drawn = None
+
+    def _make_folded(self) -> None:
+        lacking = [path for path in self._specs if path not in self._rows]
+        if lacking:
+            self._make(lacking)
+            self._fold(self._more.isChecked())
+            self.refresh()
 
     def _choices(self, spec: Spec) -> Choices:
         if spec.kind == "word":
@@ -116,6 +129,8 @@ class Form(QWidget):
 
     def _fold(self, opened: bool) -> None:
         self._more.setText("Less" if opened else "More")
+        if opened:
+            self._make_folded()
         for row in self._rows.values():
             row.setVisible(opened or not self._folded or not row.spec.advanced)
 
@@ -159,6 +174,8 @@ class Form(QWidget):
 
     def row(self, path: str) -> FieldRow | None:
         """The row of a field, if this form has it."""
+        if path in self._specs:
+            self._make_folded()
         return self._rows.get(path)
 
     def unread(self) -> tuple[str, ...]:
@@ -167,7 +184,7 @@ class Form(QWidget):
 
     def go_to(self, path: str) -> bool:
         """Open what hides the field and put the hand on it."""
-        row = self._rows.get(path)
+        row = self.row(path)
         if row is None:
             return False
         if row.spec.advanced:

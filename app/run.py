@@ -29,28 +29,18 @@ def open_window(site: str | None) -> int:
     if reason:
         print(f"farstead: {reason}", file=sys.stderr)
         return BAD_INPUT
-    from app.places import demo_sites
-    from engine import load
-
+    application = make_application()
     try:
-        design = load(site or demo_sites() / FIRST)
+        window = first_window(site)
     except Problems as error:
         return refuse(error.problems)
-    application = make_application()
     from PySide6.QtCore import QTimer
 
     from app.autosave import Autosave
     from app.files import offer_recovery
-    from app.look import LOOKS
-    from app.session import Session
-    from app.state import settings
-    from app.window import Window
 
-    session = Session(design, Path(site) if site else None)
-    look = str(settings().value("look"))
-    window = Window(session, look if look in LOOKS else "light")
     guard(window)
-    autosave = Autosave(session)
+    autosave = Autosave(window.session)
     autosave.failed.connect(lambda why: window.say(f"No recovery copy could be written: {why}."))
     window.resize(*SIZE)
     window.show()
@@ -58,6 +48,20 @@ def open_window(site: str | None) -> int:
     status: int = application.exec()
     autosave.clear()
     return status
+
+
+def first_window(site: str | None) -> Window:
+    """A window over a site file, or over a demo. Raises ``Problems`` for a bad file."""
+    from app.look import LOOKS
+    from app.places import demo_sites
+    from app.session import Session
+    from app.state import settings
+    from app.window import Window
+    from engine import load
+
+    session = Session(load(site or demo_sites() / FIRST), Path(site) if site else None)
+    look = str(settings().value("look"))
+    return Window(session, look if look in LOOKS else "light")
 
 
 def make_application() -> QApplication:

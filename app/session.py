@@ -157,9 +157,14 @@ class Session(QObject):
         self._coalescer.ask()
         self.settle()
 
+    @property
+    def waiting(self) -> bool:
+        """Whether an evaluation waits to be told of."""
+        return self._coalescer.waiting
+
     def settle(self) -> None:
         """Tell of a waiting evaluation now."""
-        if self._coalescer.waiting:
+        if self.waiting:
             self._coalescer.cancel()
             self.evaluated.emit()
 
