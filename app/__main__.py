@@ -76,7 +76,7 @@ def _device(parser: argparse.ArgumentParser) -> None:
 
 def _turbine(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("site", metavar="SITE")
-    parser.add_argument("--id", metavar="ID", help="the wind turbine, where the site has more than one")
+    parser.add_argument("--id", metavar="ID", help="the turbine, where the site has more than one")
     parser.add_argument("--load-curve", metavar="FILE.csv", help="save the controller's load curve")
     parser.add_argument("--points", metavar="N", type=int, default=12, help="points of the load curve (12)")
     parser.add_argument("--cap", metavar="SPEED", help='keep the rotor under this, such as "450 rpm"')
@@ -88,7 +88,7 @@ COMMANDS: dict[str, tuple[str, Callable[[argparse.ArgumentParser], None]]] = {
     "check": ("the verdict on a site: findings worst first, schedules", _check),
     "work": ("list, describe or run a worksheet", _work),
     "device": ("a breaker, fuse or switch in hand against a circuit", _device),
-    "turbine": ("a wind turbine at its site, and the load curve for its controller", _turbine),
+    "turbine": ("a wind or hydro turbine at its site, and a wind turbine's load curve", _turbine),
     "verify": ("run published cases through the worksheets", _verify),
     "picture": ("save a picture of the window, without a display", _picture),
     "modules": ("find PV modules in the open module table", _modules),

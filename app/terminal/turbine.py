@@ -1,4 +1,4 @@
-"""``farstead turbine``: what a wind turbine gives at its site, and the load curve of its controller."""
+"""``farstead turbine``: what a turbine gives at its site; a wind turbine's load curve for its controller."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from app.table_text import csv_text
+from app.terminal import hydro
 from app.terminal.check import CAUTION, finding_json, table, told, wrapped
 from app.terminal.exits import FAILS, FINE, PROGRAM_FAILED, UNKNOWN, refuse, show_json
 from app.turbine_words import gain_told
@@ -43,6 +44,8 @@ def run(arguments: argparse.Namespace) -> int:
         id = _id(design, arguments.id)
         cap = _cap(arguments.cap)
         evaluation = evaluate(design)
+        if not evaluation.program_failed and id in evaluation.hydro:
+            return _hydro(arguments, evaluation, id)
         if evaluation.program_failed or id not in evaluation.wind:
             return PROGRAM_FAILED
         result = evaluation.wind[id]
@@ -58,15 +61,31 @@ def run(arguments: argparse.Namespace) -> int:
     return _status(found_of(evaluation, id), result)
 
 
+def _hydro(arguments: argparse.Namespace, evaluation: Evaluation, id: str) -> int:
+    """Tell of a hydro turbine; its best voltage hardly moves with the flow, so that it has no load curve."""
+    result = evaluation.hydro[id]
+    for name in ("load_curve", "cap"):
+        if getattr(arguments, name) is not None:
+            at = "" if result.line is None else f"; this one is best held at {result.line.best_voltage:.0f} V"
+            option = f"--{name.replace('_', '-')}"
+            problem = Problem(option, str(getattr(arguments, name)), "a wind turbine", f"not {id}, hydro{at}")
+            raise Problems((problem,))
+    if arguments.json:
+        show_json(hydro.as_json(evaluation, result))
+    else:
+        print("\n".join(hydro.as_text(evaluation, result)))
+    return hydro.status(evaluation, result)
+
+
 def _id(design: Design, asked: str | None) -> str:
-    ids = [item.id for item in design.wind]
+    ids = [item.id for item in design.wind] + [item.id for item in design.hydro]
     if asked in ids:
         return str(asked)
     if asked is None and len(ids) == 1:
         return ids[0]
     hint = nearest(asked or "", tuple(ids)) or f"there are: {', '.join(ids) or 'none'}"
     got = "nothing" if asked is None else f'"{asked}"'
-    raise Problems((Problem("--id", got, "the id of a wind turbine of this site", hint),))
+    raise Problems((Problem("--id", got, "the id of a turbine of this site", hint),))
 
 
 def _cap(text: str | None) -> float | None:
