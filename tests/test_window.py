@@ -24,6 +24,7 @@ from pytestqt.qtbot import QtBot
 from app import files, pieces, run
 from app.autosave import Autosave, left_behind
 from app.dialogs.module_finder import ModuleFinder
+from app.panes import PLACES
 from app.panes.piece import PiecePane
 from app.panes.sources import SourcesPane
 from app.session import Session
@@ -31,7 +32,6 @@ from app.state import settings
 from app.views.needs import Step
 from app.views.notice import NoticeBar
 from app.views.source_slider import SourceSlider
-from app.window import PLACES
 from engine import edit, load, module_table
 from engine.finding import Status
 from engine.sections import window as window_section
