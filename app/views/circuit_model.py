@@ -77,7 +77,10 @@ class CircuitModel(QAbstractTableModel):
         if rows == self.rows and habit == self.habit:
             return False
         anew = [row.circuit.id for row in rows] != [row.circuit.id for row in self.rows]
-        texts = [tuple(text(row, column, habit) for column in COLUMNS) for row in rows]
+        kept = {row.circuit.id: told for row, told in zip(self.rows, self._texts, strict=True)}
+        same = {row.circuit.id for row, old in zip(rows, self.rows, strict=False) if row == old}
+        same = same if habit == self.habit else set()
+        texts = [kept[row.circuit.id] if row.circuit.id in same else _texts(row, habit) for row in rows]
         if anew:
             self.beginResetModel()
         changed = [
@@ -102,6 +105,10 @@ class CircuitModel(QAbstractTableModel):
     def cell(self, row: int, column: int) -> str:
         """The text of a cell, the word of a status included."""
         return self._texts[row][column]
+
+
+def _texts(row: Row, habit: str) -> tuple[str, ...]:
+    return tuple(text(row, column, habit) for column in COLUMNS)
 
 
 class CircuitOrder(QSortFilterProxyModel):
