@@ -120,7 +120,7 @@ def _result(
         sized = _sized(family, plan, record, lies, allowed, needed, chosen, heat, notes)
     if plan.kind in ("run", "turbine") and plan.protected and not plan.guards_modules:
         needed = plan.back is None or sized.ampacity is None or plan.back > sized.ampacity
-    if needed and plan.protected:
+    if (needed and plan.protected) or device is not None:
         rating = chosen if device is None else plain(device.current)
         in_heat(design.site, record, rating, kind, notes)
     weakest, lacking = faults.least(family, plan, way, (sized.size, record), notes.steps)
@@ -238,8 +238,16 @@ def _opens(
     if weakest is None or not rating or plan.array is not None or not plan.protected:
         return None
     curve = curve_of(held.curve) if held is not None else "unmarked"
-    given = {"rating": float(rating), "kind": kind, "curve": curve, "system": plan.system}
-    trip = _keep(notes, "trip", device_trip, fault_current=weakest, **given)
+    trip = _keep(
+        notes,
+        "trip",
+        device_trip,
+        fault_current=weakest,
+        rating=float(rating),
+        kind=kind,
+        curve=curve,
+        system=plan.system,
+    )
     if trip is None or trip.time is None or trip.time > LONGEST_FAULT or sized.size is None:
         return None
     found = _keep(

@@ -14,7 +14,8 @@ HEAT = ("design_high", "device_ambient")
 def device_heat(spot: Spot) -> Iterator[Finding]:
     """In a hot box a breaker trips below its rating: what is left must carry what flows for hours."""
     circuit, where, source = spot.circuit, spot.where, spot.family.clause("device_ambient")
-    if not circuit.device_needed:
+    guards = spot.device is not None and spot.device.kind in ("breaker", "fuse")
+    if not circuit.device_needed and not guards:
         return
     step, limit = circuit.steps.get("device_heat"), circuit.current
     if step is None or limit is None:

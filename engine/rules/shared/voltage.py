@@ -20,6 +20,7 @@ from engine.sections.results import ArrayResult, ControllerResult, ask
 from engine.sources import COMMON_PRACTICE, Source
 
 COLD = ("voc", "beta_voc", "modules", "module", "silicon")
+SAFE_SIDE = "Counted at the record low in full sun, which seldom meet: the safe side."
 PATHS = "a string with one module fewer, or a controller with a higher limit"
 
 
@@ -237,7 +238,7 @@ def string_length(case: Case) -> Iterator[Finding]:
             remedy=(
                 "Another module or another class of controller."
                 if none
-                else _fewer(longest)
+                else f"{_fewer(longest)} {SAFE_SIDE}"
                 if bad
                 else _more(shortest)
                 if short
