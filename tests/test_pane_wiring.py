@@ -157,6 +157,8 @@ def test_that_a_turbine_s_circuit_never_goes_without_the_turbine_s_caution(cabin
             assert caution_of(circuit) == "wind"
         if circuit.array:
             assert caution_of(circuit) in ("array", "combiner")
+        if circuit.kind in ("ac", "generator"):
+            assert caution_of(circuit) == "ac"
 
 
 # Reasons

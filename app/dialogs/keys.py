@@ -16,6 +16,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.views.circuit_table import KEYS as CIRCUIT_KEYS
 from app.views.findings import KEYS as FINDING_KEYS
 
 FIELD_KEYS = (
@@ -53,6 +54,7 @@ class KeysDialog(QDialog):
         self.table.horizontalHeader().setSectionResizeMode(1, QHeaderView.ResizeMode.ResizeToContents)
         self._add("Anywhere", rows_of(actions))
         self._add("In the findings", list(FINDING_KEYS))
+        self._add("In the table of circuits", list(CIRCUIT_KEYS))
         self._add("In a field", list(FIELD_KEYS))
         self.table.setCurrentCell(1, 0)
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)

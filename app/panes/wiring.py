@@ -274,7 +274,9 @@ def _pieces(circuit: CircuitResult) -> tuple[str, ...]:
 def caution_of(circuit: CircuitResult) -> str:
     """The place whose caution stands beside a circuit."""
     table = circuit.piece.partition(".")[0]
-    return table if table in TURBINES else CAUTIONS.get(circuit.kind, "battery")
+    if table in TURBINES:
+        return table
+    return "ac" if circuit.system == "ac" else CAUTIONS.get(circuit.kind, "battery")
 
 
 def _framed(widget: QWidget, margins: tuple[int, int, int, int]) -> QWidget:

@@ -28,6 +28,7 @@ KEYS = (
     ("Sort by the column in hand, and the other way", "S"),
     ("Copy the selected circuits", "Ctrl+C"),
     ("To the circuit's fields", "Enter"),
+    ("Filter the circuits", "Ctrl+F"),
 )
 EMPTY = "No circuit yet. Circuits come from what is joined: add an array and the controller that it feeds."
 TITLE_MOST, TITLE_LEAST = 224, 120
