@@ -24,7 +24,7 @@ from app import actions, files, pieces
 from app.look import LOOKS, palette, style_sheet
 from app.pane import Pane, sheet
 from app.panes import PLACES
-from app.selection import array_of
+from app.selection import array_of, wind_of
 from app.session import Session
 from app.state import settings
 from app.views.conditions import ConditionsStrip
@@ -34,7 +34,7 @@ from app.views.needs import NeedsView
 from app.views.notice import NoticeBar, Offer
 from engine.design import KEYED, SINGLE, About
 from engine.needs import needs
-from engine.sections import live
+from engine.sections import live, wind_live
 
 FINDINGS_WIDTH = 332
 JUDGED = ("arrays", "wind", "hydro", "controllers", "inverters", "generators", "diversions")
@@ -96,7 +96,7 @@ class Window(QMainWindow):
         self._middle.addWidget(self._findings_sheet)
         self._middle.setStretchFactor(0, 1)
         column.addWidget(self._middle, 1)
-        self.strip = ConditionsStrip(names=("cell", "irradiance", "battery"))
+        self.strip = ConditionsStrip(names=("cell", "irradiance", "wind", "battery"))
         self._strip_sheet, inside = sheet()
         inside.setContentsMargins(12, 4, 12, 4)
         inside.addWidget(self.strip)
@@ -144,6 +144,8 @@ class Window(QMainWindow):
         design, selected = self.session.design, self.session.selected
         table, _, id = selected.partition(".")
         alone = table in SINGLE or (table in KEYED and (not id or design.find(table, id) is not None))
+        if wind_of(design, selected):
+            return self.pane("wind")
         return self.pane("piece" if alone and not array_of(design, selected) else "sources")
 
     def set_look(self, name: str) -> None:
@@ -153,7 +155,7 @@ class Window(QMainWindow):
         self.setStyleSheet(style_sheet(self.look))
         for part in (self.line, self.findings, self.strip, *self._panes.values()):
             part.set_look(self.look)
-        self._findings_sheet.setMinimumWidth(FINDINGS_WIDTH + (40 if self.look.text >= 16 else 0))
+        self._findings_sheet.setMinimumWidth(FINDINGS_WIDTH + (72 if self.look.text >= 16 else 0))
         self.refresh()
 
     def wear(self, name: str) -> None:
@@ -212,13 +214,19 @@ class Window(QMainWindow):
         self._needs.show_needs(asked)
         self._needs.setVisible(bool(asked) and not getattr(shown, "tells_needs", False))
         self._strip_sheet.setVisible(bool(getattr(shown, "live", False)))
-        self.strip.set_sources({"sun"} if design.arrays else set())
+        sun = {"sun"} if design.arrays else set()
+        self.strip.set_sources(getattr(shown, "answers_to", sun))
         self.strip.set_ranges({"battery": live.battery_range(design)}, session.conditions, habit)
 
     def _draw_line(self) -> None:
         session = self.session
         design, evaluation = session.design, session.evaluation
         badges = live.badges(session.looks(), session.conditions, design)
+        turbines = {
+            id: wind_live.look(design, result, evaluation.controllers, session.conditions, session.habit)
+            for id, result in evaluation.wind.items()
+        }
+        badges |= wind_live.badges(turbines, session.conditions, design)
         statuses = {
             f"{table}.{item.id}": evaluation.worst(f"{table}.{item.id}")
             for table in JUDGED
@@ -294,6 +302,10 @@ def _make(name: str, session: Session) -> Any:
         from app.panes.sources import SourcesPane
 
         return SourcesPane(session)
+    if name == "wind":
+        from app.panes.wind import WindPane
+
+        return WindPane(session)
     if name == "piece":
         from app.panes.piece import PiecePane
 

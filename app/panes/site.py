@@ -27,9 +27,10 @@ class SitePane(Pane):
         self.form_column.insertWidget(0, title)
         self._about = Form(session)
         self._site = Form(session, "Place and climate")
-        self._read = QPushButton("Design temperatures from a weather file…")
+        self._read = QPushButton("Read a weather file…")
         self._read.setToolTip(
-            "Reads the DESIGN CONDITIONS line of an EPW weather file: mean extremes and the 50-year low."
+            "Takes place and design temperatures from an EPW weather file: its DESIGN CONDITIONS line has "
+            "the means of the yearly extremes and the 50-year low."
         )
         self._read.clicked.connect(self._ask_file)
         self._said = QLabel()
@@ -63,6 +64,7 @@ class SitePane(Pane):
                 ("Design high", site.design_high, "starting and ampacity"),
             ),
             site.sun or (),
+            site.air_temperature or (),
             self._session.habit,
         )
 

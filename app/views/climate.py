@@ -14,17 +14,19 @@ from engine import units
 
 MONTHS = "JFMAMJJASOND"
 ROW = 44
+HIGHEST = 280.0
 TEMPERATURE_STEPS = (1.0, 2.0, 4.0, 5.0, 10.0)
 
 
 class ClimateView(QWidget):
-    """Marks ``(name, temperature or None, what it decides)`` and monthly sun, in the user's habit."""
+    """Marks ``(name, temperature or None, what it decides)`` monthly sun and air, in the user's habit."""
 
     def __init__(self) -> None:
         super().__init__()
         self._look = LIGHT
         self._marks: tuple[tuple[str, float | None, str], ...] = ()
         self._sun: tuple[float, ...] = ()
+        self._air: tuple[float, ...] = ()
         self._habit = "metric"
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.setAccessibleName("Temperatures of the site and what each decides")
@@ -35,10 +37,14 @@ class ClimateView(QWidget):
         self.update()
 
     def show_climate(
-        self, marks: Sequence[tuple[str, float | None, str]], sun: Sequence[float], habit: str
+        self,
+        marks: Sequence[tuple[str, float | None, str]],
+        sun: Sequence[float],
+        air: Sequence[float],
+        habit: str,
     ) -> None:
-        """Show temperatures [degC] and monthly sun [Wh/m² a day], January first."""
-        self._marks, self._sun, self._habit = tuple(marks), tuple(sun), habit
+        """Show temperatures [degC], monthly sun [Wh/m² a day] and monthly air [degC], January first."""
+        self._marks, self._sun, self._air, self._habit = tuple(marks), tuple(sun), tuple(air), habit
         told = [f"{name} {units.show(t, 'degC', habit)}" for name, t, _ in self._marks if t is not None]
         self.setAccessibleDescription("; ".join(told))
         self.update()
@@ -112,32 +118,82 @@ class ClimateView(QWidget):
         painter.drawText(QPointF(place + 12 if place + 12 + wide <= end else place - 12 - wide, y + 4), text)
 
     def _months(self, painter: QPainter, left: float, top: float, width: float) -> None:
+        """Sun and air by month: beside each other, else below, else the sun alone."""
         look = self._look
-        height = min(160.0, self.height() - top - 44)
-        if height < 60:
+        room = self.height() - top - 24
+        if room < 104:
             return
+        if len(self._sun) != len(MONTHS) and len(self._air) != len(MONTHS):
+            painter.setFont(font(look, look.small))
+            painter.setPen(QColor(look.soft))
+            told = (
+                "Sun and air by month are not entered: twelve numbers each, January to December, under More."
+            )
+            box = QRectF(left, top - 12, width, 3 * look.text)
+            painter.drawText(box, int(Qt.AlignmentFlag.AlignLeft) | int(Qt.TextFlag.TextWordWrap), told)
+            return
+        drawn = [
+            draw for values, draw in ((self._sun, self._sun_bars), (self._air, self._air_dots)) if values
+        ]
+        narrow = 12 * 2.4 * look.small
+        if len(drawn) == 1 or width < 2 * narrow + 32:
+            tall = min(HIGHEST, room / len(drawn) - 8)
+            shown = drawn if tall > 112 else drawn[:1]
+            tall = min(HIGHEST, room / len(shown) - 8)
+            for place, draw in enumerate(shown):
+                draw(painter, QRectF(left, top + place * (tall + 16), width, tall))
+        else:
+            half = (width - 32) / 2
+            for place, draw in enumerate(drawn):
+                draw(painter, QRectF(left + place * (half + 32), top, half, min(HIGHEST, room)))
+
+    def _sun_bars(self, painter: QPainter, box: QRectF) -> None:
+        slots, floor = self._frame(painter, box, "Sun on level ground, kWh/m² a day")
+        highest = max(*self._sun, 1.0)
+        for middle, energy in zip(slots, self._sun, strict=True):
+            tall = energy / highest * (floor - box.top() - 2.6 * self._look.text)
+            wide = min(32.0, 0.6 * box.width() / len(MONTHS))
+            painter.fillRect(QRectF(middle - wide / 2, floor - tall, wide, tall), QColor(self._look.sun))
+            self._value(painter, middle, floor - tall - 4, f"{energy / 1000:.1f}")
+
+    def _air_dots(self, painter: QPainter, box: QRectF) -> None:
+        unit = units.shown_in("degC", self._habit)
+        slots, floor = self._frame(painter, box, f"Air, {unit}")
+        low, high = min(self._air), max(self._air)
+        span = floor - box.top() - 3.6 * self._look.text
+        places = [
+            QPointF(middle, floor - 8 - (value - low) / max(high - low, 1.0) * span)
+            for middle, value in zip(slots, self._air, strict=True)
+        ]
+        painter.setPen(QPen(QColor(self._look.soft), self._look.stroke))
+        painter.drawPolyline(QPolygonF(places))
+        for place, value in zip(places, self._air, strict=True):
+            painter.setPen(Qt.PenStyle.NoPen)
+            painter.setBrush(QColor(self._look.ink))
+            painter.drawEllipse(place, 3, 3)
+            figure = round(float(units.convert(value, "degC", self._habit)))
+            self._value(painter, place.x(), place.y() - 8, str(figure))
+
+    def _frame(self, painter: QPainter, box: QRectF, title: str) -> tuple[list[float], float]:
+        """Title and months; where the middle of each month stands, and the floor that bars stand on."""
+        look = self._look
         painter.setFont(font(look, bold=True))
         painter.setPen(QColor(look.ink))
-        painter.drawText(QPointF(left, top), "Sun on level ground, kWh/m² a day")
+        painter.drawText(QPointF(box.left(), box.top()), title)
         painter.setFont(font(look, look.small))
-        if len(self._sun) != len(MONTHS):
-            painter.setPen(QColor(look.soft))
-            painter.drawText(
-                QPointF(left, top + 24), "Not entered: twelve numbers, January to December, under More."
-            )
-            return
-        metrics = QFontMetricsF(painter.font())
-        highest = max(*self._sun, 1.0)
-        slot = min(56.0, width / len(MONTHS))
-        base = top + 28 + height - 20
-        for month, energy in enumerate(self._sun):
-            bar = energy / highest * (height - 44)
-            box = QRectF(left + month * slot + slot * 0.2, base - bar, slot * 0.6, bar)
-            painter.fillRect(box, QColor(look.sun))
-            painter.setPen(QColor(look.ink))
-            text = f"{energy / 1000:.1f}"
-            middle = box.center().x()
-            painter.drawText(QPointF(middle - metrics.horizontalAdvance(text) / 2, base - bar - 4), text)
-            painter.setPen(QColor(look.soft))
-            name = MONTHS[month]
-            painter.drawText(QPointF(middle - metrics.horizontalAdvance(name) / 2, base + 16), name)
+        slot = min(56.0, box.width() / len(MONTHS))
+        floor = box.bottom() - 1.6 * look.text
+        slots = [box.left() + (month + 0.5) * slot for month in range(len(MONTHS))]
+        painter.setPen(QColor(look.soft))
+        for middle, name in zip(slots, MONTHS, strict=True):
+            self._centred(painter, middle, floor + 1.4 * look.text, name)
+        return slots, floor
+
+    def _value(self, painter: QPainter, middle: float, at: float, text: str) -> None:
+        painter.setPen(QColor(self._look.ink))
+        self._centred(painter, middle, at, text)
+
+    @staticmethod
+    def _centred(painter: QPainter, middle: float, at: float, text: str) -> None:
+        wide = QFontMetricsF(painter.font()).horizontalAdvance(text)
+        painter.drawText(QPointF(middle - wide / 2, at), text)
