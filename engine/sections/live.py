@@ -25,8 +25,8 @@ EMPTY.flags.writeable = False
 
 
 @dataclass(frozen=True, slots=True)
-class _Curve:
-    """An array's curve at the conditions and the corner points on it."""
+class Curve:
+    """A source's curve at the conditions and the corner points on it."""
 
     array: str
     volts: Floats
@@ -41,7 +41,7 @@ class _Curve:
 
 
 @dataclass(frozen=True, slots=True)
-class _Held:
+class Held:
     """The one source voltage at which a controller holds its arrays, and the current into the battery."""
 
     voltage: float | None  # None: each array stands at its own open circuit
@@ -99,11 +99,12 @@ def badges(
             charging[array.controller] = None if sofar is None or more is None else sofar + more
     driven = {item.controller for item in design.arrays}
     others = {item.controller for item in design.wind} | {item.controller for item in design.hydro}
+    battery = None if design.bank.voltage is None else conditions.battery
     for id, current in charging.items():
         sun_alone = id in driven and id not in others
-        pair = (conditions.battery, current if sun_alone else None)
+        pair = (battery, current if sun_alone else None)
         found[f"controllers.{id}"] = found[f"circuits.{id}-battery"] = pair
-    return found | {"bank": (conditions.battery, None)}
+    return found | {"bank": (battery, None)}
 
 
 def battery_range(design: Design) -> tuple[float, float]:
@@ -126,7 +127,7 @@ def _group(
 ) -> dict[str, ArrayLook]:
     """The looks of the arrays that share one controller."""
     found: dict[str, ArrayLook] = {}
-    curves: list[_Curve] = []
+    curves: list[Curve] = []
     for array in mates:
         drawn = _curve(design, array, conditions)
         if isinstance(drawn, str):
@@ -138,15 +139,15 @@ def _group(
     if not curves:
         return found
     if len(curves) < len(mates):
-        held = _Held(None, 0.0, "no curve", "another array on this controller has no curve")
+        held = Held(None, 0.0, "no curve", "another array on this controller has no curve")
     elif record is None or result is None:
-        held = _Held(None, 0.0, "no controller", "no controller chosen")
+        held = Held(None, 0.0, "no controller", "no controller chosen")
     else:
         held = _hold(design, record, result, conditions, curves)
     return found | _looks(curves, held)
 
 
-def _looks(curves: list[_Curve], held: _Held) -> dict[str, ArrayLook]:
+def _looks(curves: list[Curve], held: Held) -> dict[str, ArrayLook]:
     currents = {
         item.array: item.best_current
         if held.voltage == item.best_voltage
@@ -181,7 +182,7 @@ def _without_curve(array: str, why: str) -> ArrayLook:
     return ArrayLook(array, EMPTY, EMPTY, EMPTY, *(0.0,) * 8, state="no curve", why=why)
 
 
-def _curve(design: Design, array: Array, conditions: Conditions) -> _Curve | str:
+def _curve(design: Design, array: Array, conditions: Conditions) -> Curve | str:
     """The curve of an array at the conditions, or why there is none."""
     module = next((item for item in design.modules if item.id == array.module), None)
     lacking = _lacking(array, module)
@@ -206,7 +207,7 @@ def _curve(design: Design, array: Array, conditions: Conditions) -> _Curve | str
     whole = in_array(one, modules, strings)
     drawn = curve(whole)
     best = max_power(whole)
-    return _Curve(
+    return Curve(
         array.id,
         drawn.voltage,
         drawn.current,
@@ -232,41 +233,41 @@ def _hold(
     record: Controller,
     result: ControllerResult,
     conditions: Conditions,
-    curves: list[_Curve],
-) -> _Held:
+    curves: list[Curve],
+) -> Held:
     """Where a controller holds its arrays: at their best, at its limit, or not at all."""
     habit = str(design.about.use("units"))
     battery = conditions.battery
     highest = max(item.open_voltage for item in curves)
     if highest <= 0 or conditions.irradiance <= 0:
-        return _Held(None, 0.0, "dark", "no light")
+        return Held(None, 0.0, "dark", "no light")
     if battery <= 0:
-        return _Held(None, 0.0, "below start", "no battery voltage to start on")
+        return Held(None, 0.0, "below start", "no battery voltage to start on")
     if result.operating is not None and highest > result.operating:
         limit = show(result.operating, "V", habit)
         why = f"{show(highest, 'V', habit)} at open circuit, it works up to {limit}: it waits"
-        return _Held(None, 0.0, "lock-out", why)
+        return Held(None, 0.0, "lock-out", why)
     start = max(battery + (record.start_above_battery or 0.0), record.start_voltage or 0.0)
     if highest < start:
         why = f"{show(highest, 'V', habit)} at open circuit, it starts at {show(start, 'V', habit)}"
-        return _Held(None, 0.0, "below start", why)
+        return Held(None, 0.0, "below start", why)
     if record.use("kind") != "tracking":
         return _direct(result, curves, battery, habit)
-    return _tracked(record, result, curves, battery, habit)
+    return tracked(record, result, curves, battery, habit)
 
 
-def _direct(result: ControllerResult, curves: list[_Curve], battery: float, habit: str) -> _Held:
+def _direct(result: ControllerResult, curves: list[Curve], battery: float, habit: str) -> Held:
     """Without tracking: at the battery's voltage, up to the output limit, which is kept by switching."""
     current = sum(item.at(battery) for item in curves)
     limit = min((amps for _, amps in result.limits), default=None)
     if limit is not None and current > limit:
-        return _Held(battery, limit, "current limit", f"held to {show(limit, 'A', habit)}")
-    return _Held(battery, current, "direct", "held at the battery's voltage")
+        return Held(battery, limit, "current limit", f"held to {show(limit, 'A', habit)}")
+    return Held(battery, current, "direct", "held at the battery's voltage")
 
 
-def _tracked(
-    record: Controller, result: ControllerResult, curves: list[_Curve], battery: float, habit: str
-) -> _Held:
+def tracked(
+    record: Controller, result: ControllerResult, curves: list[Curve], battery: float, habit: str
+) -> Held:
     """At the maximum of all its arrays together, moved up the curve where a current limit asks for it.
 
     Up there the source gives less current at more volts. Where the maker's table of limits or efficiencies
@@ -289,18 +290,18 @@ def _tracked(
         room = np.minimum(room, record.input_current_limit - amps)
     if room[0] >= 0:
         why = "at maximum power" if point == best else "held at the battery's voltage"
-        return _Held(point, float(output[0]), "tracking", why)
+        return Held(point, float(output[0]), "tracking", why)
     fits = np.flatnonzero(room >= 0)
     if not fits.size:
-        return _Held(None, 0.0, "current limit", "no current is allowed at this voltage")
+        return Held(None, 0.0, "current limit", "no current is allowed at this voltage")
     first = int(fits[0])
     share = room[first - 1] / (room[first - 1] - room[first])
     voltage = float(volts[first - 1] + share * (volts[first] - volts[first - 1]))
     current = float(np.interp(voltage, volts, output))
-    return _Held(voltage, current, "current limit", f"held to {show(current, 'A', habit)} into the battery")
+    return Held(voltage, current, "current limit", f"held to {show(current, 'A', habit)} into the battery")
 
 
-def _best_voltage(curves: list[_Curve], tallest: _Curve) -> float:
+def _best_voltage(curves: list[Curve], tallest: Curve) -> float:
     """The voltage at which arrays in parallel give most; that of the one, where they agree."""
     first = curves[0].best_voltage
     if all(abs(item.best_voltage - first) <= 1e-9 * first for item in curves):
@@ -309,7 +310,7 @@ def _best_voltage(curves: list[_Curve], tallest: _Curve) -> float:
     return float(tallest.volts[int(np.argmax(tallest.volts * total))])
 
 
-def _together(curves: list[_Curve], volts: Floats) -> Floats:
+def _together(curves: list[Curve], volts: Floats) -> Floats:
     """The current of arrays in parallel [A] at each voltage [V]; none of them takes current back."""
     total = np.zeros_like(volts)
     for item in curves:
