@@ -59,6 +59,10 @@ sun = [
 ]
 wind_speed = "4.7 m/s"
 wind_height = "10 m"
+lightning = 2
+building = "dwelling"
+electrode = "rod"
+electrodes_joined = true
 
 # ---- 3. Sources
 
@@ -87,6 +91,10 @@ tilt = "55 deg"
 azimuth = "180 deg"
 mounting = "open rack"
 on_building = false
+enters = "occupied building"
+arc_fault = true
+ground_fault = "monitor that interrupts"
+rapid_shutdown = "outside the array"
 
 [wind.mast]
 label = "Turbine on the mast"
@@ -178,6 +186,8 @@ compensation = "-5 mV/K"
 clamp_low = "2.2 V"
 clamp_high = "2.65 V"
 equalize_days = 60
+system_earthing = "negative"
+covered = true
 
 [inverters.house]
 power = "2.5 kW"
@@ -192,9 +202,11 @@ ac_voltage = "120 V"
 power = "3.5 kW"
 ac_voltage = "120 V"
 charger_current = "60 A"
+feeds = "its charger only"
 
 # ---- 6. Wiring: circuits are derived from what they join; here stands what a drawing can't know.
 # An array south has south-string and south-run; a controller has one to the battery, sun-charger-battery.
+# A turbine mast has mast-alternator, mast-brake, mast-run and mast-limiter; check lists all that there are.
 
 [circuits.south-run]
 length = "26 m"
@@ -204,7 +216,10 @@ ambient = "20 degC"
 conductors = 2
 insulation = "90 degC"
 insulation_voltage = "600 V"
+wet = true
 allowed_drop = "2 %"
+surge = "both ends"
+surge_voltage = "180 V"
 size = "4 AWG"
 device = "b1"
 
