@@ -84,13 +84,18 @@ class WiringPane(Pane):
         self._money.price_asked.connect(self._add_price)
         self._voltage.field_asked.connect(self._ask)
         self.faces = Faces()
-        for name, title, view, tip in (
-            ("ladder", "Voltage ladder", self._ladder, "Every voltage on the circuit, one axis"),
-            ("why", "Why this size", self._reasons, "Every check, and what the next size down fails"),
-            ("money", "Money and metal", self._money, "What each size costs and what it loses"),
-            ("voltage", "Array voltage", self._voltage, HIGHER),
+        for name, titles, view, tip in (
+            ("ladder", ("Voltage ladder", "Ladder"), self._ladder, "Every voltage on the circuit, one axis"),
+            (
+                "why",
+                ("Why this size", "Why"),
+                self._reasons,
+                "Every check, and what the next size down fails",
+            ),
+            ("money", ("Money and metal", "Money"), self._money, "What each size costs and what it loses"),
+            ("voltage", ("Array voltage", "Voltage"), self._voltage, HIGHER),
         ):
-            self.faces.add(name, title, view, tip)
+            self.faces.add(name, titles, view, tip)
         self.faces.turned.connect(lambda _name: self.refresh())
         self._split = QSplitter(Qt.Orientation.Vertical)
         self._split.setChildrenCollapsible(False)
@@ -108,7 +113,7 @@ class WiringPane(Pane):
     def set_look(self, look: Look) -> None:
         super().set_look(look)
         faces = (self._ladder, self._reasons, self._money, self._voltage)
-        for part in (self.table, *faces, self._caution):
+        for part in (self.table, self.faces, *faces, self._caution):
             part.set_look(look)
 
     def refresh(self) -> None:

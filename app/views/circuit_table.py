@@ -31,9 +31,11 @@ KEYS = (
     ("Filter the circuits", "Ctrl+F"),
 )
 EMPTY = "No circuit yet. Circuits come from what is joined: add an array and the controller that it feeds."
-TITLE_MOST, TITLE_LEAST = 224, 120
+TITLE_MOST, LARGE_TITLE, TITLE_LEAST = 224, 240, 120
 PAD, ARROW = 12, 10
 STATUS_WIDTH = 28
+LARGE = 16  # pixels of text from which on buttons say less
+SHORT = {"Copy": "Copy", "Save as CSV…": "CSV…", "Print to PDF…": "PDF…"}
 
 
 class CircuitTable(QWidget):
@@ -114,6 +116,9 @@ class CircuitTable(QWidget):
         """Wear a look."""
         self._look = look
         self.model.set_look(look)
+        for button in self._buttons:
+            button.setText(SHORT[button.accessibleName()] if look.text >= LARGE else button.accessibleName())
+        self.filter.setMinimumWidth(80 if look.text >= LARGE else 120)
         self.view.verticalHeader().setDefaultSectionSize(round(2 * look.text))
         chosen = blend(look.water, look.sheet, 0.2).name()
         self.view.setStyleSheet(
@@ -163,7 +168,7 @@ class CircuitTable(QWidget):
             wide = max((type.width(cell) for cell in cells), default=0.0)
             wide = max(wide, type.width(column.title) + ARROW) + PAD
             if column.key == "title":
-                wide = min(max(wide, TITLE_LEAST), TITLE_MOST * self._look.text / 12)
+                wide = min(max(wide, TITLE_LEAST), TITLE_MOST if self._look.text < LARGE else LARGE_TITLE)
             self.view.setColumnWidth(place, round(wide))
 
     def _tell_count(self) -> None:

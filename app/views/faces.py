@@ -5,6 +5,10 @@ from __future__ import annotations
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QStackedWidget, QToolButton, QVBoxLayout, QWidget
 
+from app.look import Look
+
+LARGE = 16  # pixels of text from which on titles are short
+
 
 class Faces(QWidget):
     """``turned(name)`` when a person turned to another face."""
@@ -15,6 +19,7 @@ class Faces(QWidget):
         super().__init__()
         self._names: list[str] = []
         self._buttons: dict[str, QToolButton] = {}
+        self._titles: dict[str, tuple[str, str]] = {}
         self._group = QButtonGroup(self)
         self._stack = QStackedWidget()
         self._row = QHBoxLayout()
@@ -27,8 +32,9 @@ class Faces(QWidget):
         column.addLayout(self._row)
         column.addWidget(self._stack, 1)
 
-    def add(self, name: str, title: str, face: QWidget, tip: str) -> None:
-        """Add a face with its button; the first one shows."""
+    def add(self, name: str, titles: tuple[str, str], face: QWidget, tip: str) -> None:
+        """Add a face with the title of its button, and a short one for large type; the first one shows."""
+        title = titles[0]
         button = QToolButton()
         button.setText(title)
         button.setToolTip(tip)
@@ -39,9 +45,14 @@ class Faces(QWidget):
         self._row.insertWidget(len(self._names), button)
         self._group.addButton(button)
         self._names.append(name)
-        self._buttons[name] = button
+        self._buttons[name], self._titles[name] = button, titles
         self._stack.addWidget(face)
         button.setChecked(len(self._names) == 1)
+
+    def set_look(self, look: Look) -> None:
+        """Short titles where type is large."""
+        for name, button in self._buttons.items():
+            button.setText(self._titles[name][look.text >= LARGE])
 
     @property
     def shown(self) -> str:

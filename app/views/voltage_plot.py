@@ -180,7 +180,7 @@ class VoltagePlot(QWidget):
         priced = self._trade is not None and self._trade.priced
         caption = f"Price of the conductors{', ' + self._currency if self._currency else ''}"
         caption = caption if priced else "Metal, kg"
-        beside = box.right() + 12
+        beside = box.right() + max(12.0, small.width(figure(across.high, across.step)) / 2 + 8)
         for row, words in enumerate(small.wrap(caption, self.width() - beside - 4)[:2]):
             small.draw(painter, beside, under + (row - 0.5) * 1.15 * look.small, words, look.soft)
 
@@ -224,7 +224,8 @@ class VoltagePlot(QWidget):
         """The chosen point, the least in all, and where curves cross."""
         look = self._look
         across, up = self.axes()
-        taken: list[QRectF] = []
+        caption = letters(look, look.small).width(f"Loss, {self._unit()}")
+        taken = [QRectF(SIDE, 0, caption, 1.6 * look.text)]
         wanted = [("chosen", trade.now, 4.6), ("least in all", trade.best, 8.0)]
         same = trade.now == trade.best
         for told, key, radius in wanted:

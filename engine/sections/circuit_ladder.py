@@ -51,7 +51,8 @@ def _paths(design: Design, circuit: CircuitResult) -> set[str]:
     """The pieces whose voltages meet on the circuit."""
     array = design.find("arrays", circuit.array)
     if not isinstance(array, Array):
-        return {"bank"}
+        turbine = circuit.piece.partition(".")[0] in ("wind", "hydro")
+        return {"bank", f"controllers.{circuit.controller}"} if turbine else {"bank"}
     return {"bank", f"arrays.{array.id}", f"controllers.{array.controller}", f"modules.{array.module}"}
 
 
