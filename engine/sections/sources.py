@@ -57,7 +57,10 @@ def _array(
     values: dict[str, Any] = {"modules": array.modules, "strings": array.strings}
     notes.ask(path, array, "module", "modules", "strings", "controller")
     if module is not None:
-        notes.assume(path, array, "mounting", "current_gain")
+        notes.assume(path, array, "mounting", "current_gain", "enters")
+        if array.on_building:
+            notes.assume(path, array, "structure")
+        notes.assume("site", design.site, "building")
         sheet = sheet_of(module)
         values |= _open(design, array, sheet, notes)
         values |= _running(design, array, sheet, notes)
