@@ -62,7 +62,20 @@ def open_site(window: Window, path: Path, *, example: bool = False) -> bool:
 def save(window: Window) -> bool:
     """Save to the site's file; ask for one where there is none yet."""
     path = window.session.path
-    return save_to(window, path) if path else save_as(window)
+    if path is None:
+        return save_as(window)
+    if window.session.changed_elsewhere():
+        button = QMessageBox.StandardButton
+        answer = QMessageBox.question(
+            window,
+            "Changed elsewhere",
+            f"Another program has changed {path.name} since it was opened here. Save over its changes?",
+            button.Save | button.Cancel,
+            button.Cancel,
+        )
+        if answer != button.Save:
+            return False
+    return save_to(window, path)
 
 
 def save_as(window: Window) -> bool:

@@ -173,8 +173,9 @@ def style_sheet(look: Look) -> str:
     QLineEdit:focus, QComboBox:focus, QPlainTextEdit:focus, QListWidget:focus, QTreeWidget:focus,
     QTableWidget:focus {{ border: 2px solid {look.water}; padding: 2px 5px; }}
     QComboBox[default="true"] {{ color: {look.soft}; }}
-    QLineEdit[bad="true"], QPlainTextEdit[bad="true"], QComboBox[bad="true"] {{ border: 2px solid {look.fails}; }}
     QLineEdit[lit="true"], QComboBox[lit="true"] {{ border: 2px solid {look.sun}; }}
+    QLineEdit[bad="true"], QPlainTextEdit[bad="true"], QComboBox[bad="true"] {{
+        border: 2px solid {look.fails}; }}
     QComboBox::drop-down {{ border: none; width: 18px; }}
     QComboBox::down-arrow {{ image: url({_arrow(look)}); width: 9px; height: 6px; }}
     QComboBox QAbstractItemView {{ background: {look.sheet}; color: {look.ink}; }}

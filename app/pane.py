@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
+from functools import partial
+
+from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from app.bind import Form
@@ -65,7 +67,7 @@ class Pane(QWidget):
             if form.isVisibleTo(self) and form.go_to(path):
                 row = form.row(path)
                 if row is not None:
-                    reveal(row)
+                    QTimer.singleShot(0, row, partial(reveal, row))  # once new rows have their places
                 return True
         return False
 

@@ -22,6 +22,7 @@ from engine.evaluation import Evaluation
 from engine.sections import live
 from engine.sections.results import ArrayLook, Conditions
 
+BOM = "\ufeff"
 OTHER = {"us": "metric", "metric": "us"}
 
 
@@ -45,6 +46,7 @@ class Session(QObject):
         self._evaluated: tuple[Design, str] | None = None
         self._evaluation: Evaluation | None = None
         self._looks: dict[bool, tuple[Evaluation, Conditions, Mapping[str, ArrayLook]]] = {}
+        self._on_disk = design.origin  # the file's text, as last read or written
         self._coalescer = Coalescer(self.evaluated.emit, self)
         self.undo_stack.indexChanged.connect(self.changed)
         self.undo_stack.cleanChanged.connect(self.changed)
@@ -118,6 +120,7 @@ class Session(QObject):
     def start(self, design: Design, path: Path | None) -> None:
         """Begin anew with a design: nothing to undo, nothing unsaved, nothing held or selected."""
         self.path = path
+        self._on_disk = design.origin
         self.selected = ""
         self.held = None
         self._habit = ""
@@ -132,8 +135,17 @@ class Session(QObject):
         """Save to a file, atomically; raises ``OSError`` where that can't be done."""
         self._design = dump(self._design, path)
         self.path = path
+        self._on_disk = self._design.origin
         self.undo_stack.setClean()
         self.changed.emit()
+
+    def changed_elsewhere(self) -> bool:
+        """Whether another program has changed the site's file since it was read or written here."""
+        try:
+            text = self.path.read_bytes().decode("utf-8", errors="replace") if self.path else self._on_disk
+        except OSError:
+            return False
+        return text.removeprefix(BOM) != self._on_disk.removeprefix(BOM)
 
     def select(self, path: str) -> None:
         """Look at a piece of the system."""
@@ -175,17 +187,25 @@ class Session(QObject):
     def _put(self, design: Design) -> None:
         """The one setter; the undo stack, which calls it or was cleared, tells of the change."""
         before, self._design = self._design, design
-        if self.conditions.battery == at_first(before).battery:
-            self.conditions = dataclasses.replace(self.conditions, battery=at_first(design).battery)
+        first, now = at_first(before), at_first(design)
+        for name in ("battery", "flow"):
+            if getattr(self.conditions, name) == getattr(first, name):
+                self.conditions = dataclasses.replace(self.conditions, **{name: getattr(now, name)})
         if self.selected and not _stands(design, self.selected):
             self.selected = ""
         self._coalescer.ask()
 
 
 def at_first(design: Design) -> Conditions:
-    """The conditions that one looks at first: standard test conditions, the bank at its nominal voltage."""
-    voltage = design.bank.voltage
-    return Conditions() if voltage is None else Conditions(battery=float(voltage))
+    """The conditions that one looks at first: standard test conditions, the bank at its nominal voltage, the
+    first hydro turbine at its full flow."""
+    usual, voltage = Conditions(), design.bank.voltage
+    flows = [float(turbine.flow) for turbine in design.hydro if turbine.flow]
+    return dataclasses.replace(
+        usual,
+        battery=usual.battery if voltage is None else float(voltage),
+        flow=flows[0] if flows else usual.flow,
+    )
 
 
 def _same(one: tuple[Design, str], other: tuple[Design, str]) -> bool:

@@ -14,6 +14,7 @@ from PySide6.QtWidgets import (
     QComboBox,
     QFileDialog,
     QHeaderView,
+    QLabel,
     QLineEdit,
     QMessageBox,
     QPushButton,
@@ -25,7 +26,6 @@ from app import files, pieces, run
 from app.autosave import Autosave, left_behind
 from app.dialogs.module_finder import ModuleFinder
 from app.panes import PLACES
-from app.panes.piece import PiecePane
 from app.panes.sources import SourcesPane
 from app.session import Session
 from app.state import settings
@@ -139,18 +139,20 @@ def test_that_a_refresh_keeps_the_place_in_a_long_form(cabin: Hands) -> None:
 
 
 def test_that_a_click_on_the_line_opens_each_piece(cabin: Hands) -> None:
-    for path, kind in (
-        ("wind.mast", PiecePane),
-        ("arrays.south", SourcesPane),
-        ("controllers.wind-charger", PiecePane),
-        ("controllers.sun-charger", SourcesPane),
-        ("bank", PiecePane),
-        ("loads", PiecePane),
-        ("inverters.house", PiecePane),
-        ("generators.shed", PiecePane),
+    for path in (
+        "wind.mast",
+        "arrays.south",
+        "controllers.wind-charger",
+        "controllers.sun-charger",
+        "bank",
+        "loads",
+        "inverters.house",
+        "generators.shed",
     ):
         cabin.click_piece(path)
-        assert isinstance(cabin.window.shown, kind) and cabin.session.selected == path, path
+        assert cabin.session.selected == path
+        owners = [form.owner for form in cabin.window.shown.forms() if form.isVisibleTo(cabin.window)]
+        assert any(owner == path or owner.startswith(f"{path}.") for owner in owners), path
 
 
 def test_that_a_turbine_is_edited_in_a_pane_of_its_own_with_its_caution(cabin: Hands) -> None:
@@ -170,6 +172,12 @@ def test_that_selecting_a_controller_scrolls_to_its_fields(cabin: Hands) -> None
 
 def _seen(widget: QWidget) -> bool:
     return not widget.visibleRegion().isEmpty()
+
+
+def test_that_a_field_that_is_folded_away_is_scrolled_to(cabin: Hands) -> None:
+    for path in ("site.air_temperature", "controllers.sun-charger.current_points", "bank.clamp_high"):
+        assert cabin.window.go_to(path)
+        cabin.bot.waitUntil(lambda path=path: _seen(cabin.row(path).control))
 
 
 def test_that_go_to_finds_the_field_of_every_finding(cabin: Hands) -> None:
@@ -367,6 +375,25 @@ def test_that_an_example_is_a_copy_and_save_asks_for_a_file(
     assert load(tmp_path / "mine.toml").about.name == "Mine" and example.read_bytes() == before
 
 
+def test_that_changes_of_another_program_are_not_saved_over_unasked(
+    cabin: Hands, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = cabin.session.path
+    assert path is not None
+    path.write_text(path.read_text("utf-8").replace("Lake cabin", "Lake house"), "utf-8")
+    cabin.session.edit("arrays.south.tilt", "41 deg")
+    asked = answer(monkeypatch, BUTTON.Cancel)
+    cabin.press(Qt.Key.Key_S, CONTROL)
+    assert "Another program" in asked[0] and "Lake house" in path.read_text("utf-8") and cabin.session.dirty
+    answer(monkeypatch, BUTTON.Save)
+    cabin.press(Qt.Key.Key_S, CONTROL)
+    assert load(path).about.name == "Lake cabin" and not cabin.session.dirty
+    cabin.session.edit("arrays.south.tilt", "42 deg")
+    asked = answer(monkeypatch, BUTTON.Cancel)
+    cabin.press(Qt.Key.Key_S, CONTROL)
+    assert asked == [] and not cabin.session.dirty
+
+
 def test_that_a_save_that_fails_says_so_and_loses_nothing(cabin: Hands, tmp_path: Path) -> None:
     cabin.session.edit("arrays.south.tilt", "41 deg")
     assert not files.save_to(cabin.window, tmp_path / "nowhere" / "site.toml")
@@ -554,3 +581,28 @@ def test_that_3000_slider_ticks_and_300_edits_leave_no_growing_pile(cabin: Hands
     after, heavier = weigh()
     assert after == widgets
     assert heavier - heaviest < 12_000, "kB more at the peak"
+
+
+# The weather file
+
+
+def test_that_a_weather_file_fills_place_and_temperatures_as_one_step(cabin: Hands) -> None:
+    cabin.window.show_place("site")
+    pane = cabin.window.shown
+    pane.read_weather(Path(__file__).parent / "data" / "port_header.epw")
+    cabin.settle()
+    site = cabin.design.site
+    assert site.design_low == -5.9 and site.record_low == -12.4 and site.design_high == 30.8
+    assert cabin.line("site.design_low").text() == "21.38 °F"
+    assert "DESIGN CONDITIONS" in cabin.line("site.record_low_from").text()
+    assert cabin.session.undo_stack.count() == 1
+    cabin.press(Qt.Key.Key_Z, CONTROL)
+    assert cabin.line("site.design_low").text() == "-31 degF"
+
+
+def test_that_another_file_is_refused_as_a_weather_file(cabin: Hands) -> None:
+    cabin.window.show_place("site")
+    assert cabin.session.path is not None
+    cabin.window.shown.read_weather(cabin.session.path)
+    told = " ".join(label.text() for label in cabin.window.shown.findChildren(QLabel))
+    assert "weather file" in told and not cabin.session.dirty

@@ -111,6 +111,7 @@ class FieldRow(QWidget):
         """Let go of what is being typed and of what was said about it."""
         self.control.show_text("")
         self.clear_error()
+        self._unlit()
 
     def show_error(self, why: str) -> None:
         """Say why the text was refused; the old value stays in the design."""

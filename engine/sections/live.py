@@ -108,7 +108,7 @@ def badges(
 
 
 def battery_range(design: Design) -> tuple[float, float]:
-    """The battery voltages to look at [V]: the bank's own ends, else a usual reach about its nominal voltage."""
+    """The battery voltages to look at [V]: the bank's own ends, else about its nominal voltage."""
     bank = design.bank
     nominal = float(bank.voltage or 48.0)
     return float(bank.lowest_voltage or 0.85 * nominal), float(bank.highest_voltage or 1.3 * nominal)
