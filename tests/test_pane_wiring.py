@@ -12,9 +12,8 @@ from PySide6.QtWidgets import QApplication, QFileDialog, QPushButton
 from pytestqt.qtbot import QtBot
 
 from app.panes.wiring import WiringPane, caution_of, circuit_of
-from app.places import demo_sites
 from app.views.circuit_rows import COLUMNS, exported, rows
-from engine import edit, evaluate, load
+from engine import edit, evaluate
 from tests.a_window import Hands, copy_of, over
 
 CONTROL = Qt.KeyboardModifier.ControlModifier
@@ -119,23 +118,6 @@ def test_that_a_device_lane_on_the_ladder_takes_its_circuit(cabin: Hands) -> Non
     assert {"bank", "arrays.south", "controllers.sun-charger", "modules.m400"} <= {
         lane.path for lane in lanes
     }
-
-
-@pytest.mark.parametrize("name", sorted(path.stem for path in demo_sites().glob("*.toml")))
-def test_that_every_circuit_of_a_demo_has_a_ladder_with_device_and_insulation(
-    name: str, qtbot: QtBot
-) -> None:
-    evaluation = evaluate(load(demo_sites() / f"{name}.toml"))
-    from engine.sections.circuit_ladder import circuit_lanes
-
-    parts = (evaluation.design, evaluation.arrays, evaluation.controllers, evaluation.circuits)
-    for circuit in evaluation.circuits.values():
-        lanes = circuit_lanes(*parts, circuit.id, {}, "metric")
-        assert lanes[-1].title == "Conductor insulation"
-        held = evaluation.design.find("devices", evaluation.design.circuit(circuit.id).device)
-        if held is not None:
-            assert getattr(held, "label") in [lane.title for lane in lanes]  # noqa: B009
-        assert not any(mark.status == "fails" for lane in lanes for mark in lane.marks)
 
 
 # Which circuit, which caution
