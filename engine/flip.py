@@ -17,9 +17,12 @@ from engine.design import Circuit, Design
 from engine.evaluation import Evaluation, evaluate
 from engine.finding import Finding, Status
 from engine.rules.judging import over
+from engine.rules.shared.fault import BATTERY
 
 STEPS = 40
+LEAST = 1e-9  # of the upper end: just above a lower end that does not count itself
 HELD_LIMIT = ("voltage-class", "device-rating")
+OF_PIECE = {"inverter": "power", "branch": "power", "ac": "power", "generator": "power"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,9 +42,10 @@ def flip(evaluation: Evaluation, finding: Finding) -> Flip | None:
     if path is None or finding.status is Status.UNKNOWN:
         return None
     spec = edit.spec_of(path)
-    low, high = spec.low if spec.low is not None else spec.above, spec.high
-    if low is None or high is None:
+    high = spec.high
+    if high is None or (spec.low is None and spec.above is None):
         return None
+    low = spec.low if spec.low is not None else (spec.above or 0.0) + LEAST * high
     design = _held(evaluation, finding)
 
     def sound(value: float) -> bool:
@@ -94,7 +98,8 @@ def _input(evaluation: Evaluation, finding: Finding) -> str | None:
     array = evaluation.design.find("arrays", circuit.array if circuit else id)
     module = getattr(array, "module", None)
     climate = "site.record_low" if finding.status is Status.MARGINAL else "site.design_low"
-    if circuit is not None and circuit.kind == "output":
+    battery = circuit is not None and circuit.kind in BATTERY
+    if battery:
         climate = "bank.highest_voltage"
     found = {
         "standoff-limit": "site.record_low",
@@ -110,7 +115,13 @@ def _input(evaluation: Evaluation, finding: Finding) -> str | None:
         "conductor": f"circuits.{id}.ambient",
         "voltage-drop": f"circuits.{id}.length",
         "device-current": _current_of(evaluation, circuit, module),
-        "device-breaking": _current_of(evaluation, circuit, module),
+        "device-breaking": "bank.block_resistance" if battery else _current_of(evaluation, circuit, module),
+        "battery-fault": "bank.block_resistance",
+        "fault-withstand": None
+        if circuit is None or circuit.device_kind == "fuse"
+        else "bank.block_resistance",
+        "device-trip": f"circuits.{id}.length",
+        "battery-unprotected": f"circuits.{id}.unprotected",
     }
     return found.get(finding.rule)
 
@@ -126,8 +137,11 @@ def _first_module(evaluation: Evaluation, controller: str) -> str | None:
 def _current_of(evaluation: Evaluation, circuit: Any, module: str | None) -> str | None:
     if circuit is None:
         return None
+    if circuit.kind in OF_PIECE:
+        return f"{circuit.piece}.{OF_PIECE[circuit.kind]}"
     if circuit.kind == "output":
-        return f"controllers.{circuit.controller}.current_limit"
+        of_controller = circuit.controller is not None
+        return f"{circuit.piece}.{'current_limit' if of_controller else 'charger_current'}"
     return f"modules.{module}.isc" if module else None
 
 

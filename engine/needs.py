@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from engine.design import Array, Controller, Design, label
+from engine.design import Controller, Design, HydroTurbine, WindTurbine, label
 from engine.fields import Record
+from engine.sections.plans import turbine
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,8 +81,16 @@ def _controllers(design: Design) -> Iterator[Need]:
 
 
 def _battery(design: Design) -> Iterator[Need]:
-    if design.controllers:
-        yield from _ask("bank", design.bank, "lowest_voltage", "highest_voltage", name="The battery bank")
+    bank = design.bank
+    if not (design.controllers or design.inverters or design.generators):
+        return
+    yield from _ask("bank", bank, "lowest_voltage", "highest_voltage", name="The battery bank")
+    names, why = (
+        ("series", "strings", "block_resistance", "block_resistance_aged"),
+        "they drive its fault current",
+    )
+    yield from _ask("bank", bank, *names, name="The battery bank", why=why)
+    yield from _ask("bank", bank, "system_earthing", name="The battery bank", why="it decides poles")
 
 
 def _wiring(design: Design) -> Iterator[Need]:
@@ -90,14 +99,36 @@ def _wiring(design: Design) -> Iterator[Need]:
 
 
 def _devices(design: Design) -> Iterator[Need]:
-    placed = {design.circuit(id).device for id in _circuits(design)}
+    supplies = _supplies(design)
     for device in design.devices:
-        if device.id not in placed:
+        if device.id not in supplies:
             continue
-        names = ["kind", "supply", "current", "dc_voltage", "polarity"]
+        names = [
+            "kind",
+            "supply",
+            "current",
+            *(f"{system}_voltage" for system in sorted(supplies[device.id])),
+        ]
+        if "dc" in supplies[device.id]:
+            names.append("polarity")
         if device.kind != "switch":
             names.append("breaking")
         yield from _ask(f"devices.{device.id}", device, *names, why="it is printed on the device")
+
+
+def _supplies(design: Design) -> dict[str, set[str]]:
+    """The devices that are put into circuits, each with the kinds of current there: dc, ac."""
+    found: dict[str, set[str]] = {}
+    ac = {
+        *(f"{item.id}-output" for item in design.inverters),
+        *(f"{item.id}-charger" for item in design.generators),
+    }
+    for id in _circuits(design):
+        record = design.circuit(id)
+        for device in (record.device, record.disconnect):
+            if device is not None:
+                found.setdefault(device, set()).add("ac" if id in ac else "dc")
+    return found
 
 
 def _with_arrays(design: Design) -> tuple[Controller, ...]:
@@ -106,17 +137,30 @@ def _with_arrays(design: Design) -> tuple[Controller, ...]:
 
 
 def _circuits(design: Design) -> Iterator[str]:
-    """The circuits of the sun side, as the sections derive them."""
+    """The ids of the circuits that the sections derive."""
     for array in design.arrays:
-        yield from _of_array(array)
-    for controller in _with_arrays(design):
-        yield f"{controller.id}-battery"
-
-
-def _of_array(array: Array) -> Iterator[str]:
-    if (array.strings or 1) > 1:
-        yield f"{array.id}-string"
-    yield f"{array.id}-run"
+        if (array.strings or 1) > 1:
+            yield f"{array.id}-string"
+        yield f"{array.id}-run"
+    machines: tuple[WindTurbine | HydroTurbine, ...] = (*design.wind, *design.hydro)
+    for machine in machines:
+        yield from (f"{machine.id}-{end}" for end in turbine.ends(machine))
+    used = {item.controller for item in design.arrays} | {item.controller for item in machines}
+    for controller in design.controllers:
+        if controller.use("kind") == "diversion" or controller.id in used:
+            yield f"{controller.id}-battery"
+    for generator in design.generators:
+        yield from (f"{generator.id}-charger", f"{generator.id}-battery")
+    for diversion in design.diversions:
+        yield f"{diversion.id}-load"
+    for inverter in design.inverters:
+        yield from (f"{inverter.id}-battery", f"{inverter.id}-output")
+    loads = [load.id for load in design.loads if load.use("kind") == "dc"]
+    yield from ("panel-battery", *(f"{id}-branch" for id in loads)) if loads else ()
+    if design.bank.strings is not None and (
+        design.controllers or design.generators or design.inverters or loads
+    ):
+        yield "bank-string"
 
 
 def _ask(path: str, record: Record, *names: str, name: str = "", why: str = "") -> Iterator[Need]:

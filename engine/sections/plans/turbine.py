@@ -47,6 +47,12 @@ def _of(design: Design, turbine: Turbine, path: str) -> Iterator[Plan]:
         yield _limiter(turbine, path, rated)
 
 
+def ends(turbine: Turbine) -> tuple[str, ...]:
+    """The circuits that a turbine has, by their ends."""
+    shorted, limited = brake_shorts(turbine), has_limiter(turbine)
+    return ("alternator", *(("brake",) if shorted else ()), "run", *(("limiter",) if limited else ()))
+
+
 def brake_shorts(turbine: Turbine) -> bool:
     """Whether a brake that short-circuits the alternator stands between it and the rectifier."""
     return isinstance(turbine, WindTurbine) and turbine.brake == "short circuit"
