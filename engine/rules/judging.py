@@ -51,25 +51,26 @@ class Case:
         design, about = self.design, self.design.about
         for circuit in self.circuits.values():
             record = design.circuit(circuit.id)
-            held = design.find("devices", record.device)
-            device = held if isinstance(held, Device) else None
+            device, other = _device(design, record.device), _device(design, record.disconnect)
             owner = _at(design, circuit.piece)
             ends = tuple(end for path in circuit.ends if (end := _at(design, path)) is not None)
             yield _spots.recall(
-                (self.family, about, circuit, record, device, owner, *ends),
-                functools.partial(Spot, self.family, self.habit, circuit, record, device, owner, ends),
+                (self.family, about, circuit, record, device, other, owner, *ends),
+                functools.partial(Spot, self.family, self.habit, circuit, record, device, other, owner, ends),
             )
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Spot:
-    """One circuit before the rules: what was said of it, the device in hand, its piece, what it ends at."""
+    """One circuit before the rules: what was said of it, the device in hand, another that disconnects it, its
+    piece, what it ends at."""
 
     family: Family
     habit: str
     circuit: CircuitResult
     record: Circuit
     device: Device | None
+    other: Device | None
     owner: Record | None
     ends: tuple[Record, ...]
     found: dict[CircuitRule, tuple[Finding, ...]] = field(default_factory=dict, repr=False)
@@ -110,6 +111,11 @@ def each_circuit(rule: CircuitRule) -> Rule:
             yield from kept
 
     return on_case
+
+
+def _device(design: Design, id: str | None) -> Device | None:
+    found = design.find("devices", id)
+    return found if isinstance(found, Device) else None
 
 
 def _at(design: Design, path: str) -> Record | None:

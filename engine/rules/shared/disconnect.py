@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from engine.design import Device, label
 from engine.finding import Finding, Signal, Status
-from engine.rules.judging import Case, over, under, unknown
-from engine.sections.results import CircuitResult, Missing, ask
+from engine.rules.judging import Spot, each_circuit, over, under, unknown
+from engine.sections.results import Missing, ask
 from engine.sources import Source
 
 SERVICED = ("run", "turbine", "output", "inverter", "diversion")  # both sides of controllers and inverters
@@ -24,46 +24,44 @@ class _Fault:
     words: str
 
 
-def disconnect(case: Case) -> Iterator[Finding]:
+@each_circuit
+def disconnect(spot: Spot) -> Iterator[Finding]:
     """A fuse guards and does not open under load: beside it, or instead, something must."""
-    for circuit in case.circuits.values():
-        if circuit.kind not in SERVICED:
-            continue
-        record, where = case.design.circuit(circuit.id), f"circuits.{circuit.id}"
-        own, other = (case.design.find("devices", id) for id in (record.device, record.disconnect))
-        source = _clause(case, circuit)
-        if isinstance(other, Device):
-            yield _separate(case, circuit, other, source)
-        elif isinstance(own, Device) and own.kind not in LOAD_BREAK:
-            yield _not_one(case, circuit, own, source)
-        else:
-            name = label(own) if isinstance(own, Device) else _to_order(case, circuit)
-            yield Finding(
-                rule="disconnect",
-                where=where,
-                field=f"{where}.device",
-                status=Status.MEETS,
-                title=f"{circuit.title}: opened by {name}",
-                value=own.kind if isinstance(own, Device) else "to be ordered",
-                limit="breaker or switch",
-                source=source,
-            )
+    circuit, own = spot.circuit, spot.device
+    if circuit.kind not in SERVICED:
+        return
+    if spot.other is not None:
+        yield _separate(spot, spot.other)
+    elif own is not None and own.kind not in LOAD_BREAK:
+        yield _not_one(spot, own)
+    else:
+        yield Finding(
+            rule="disconnect",
+            where=spot.where,
+            field=f"{spot.where}.device",
+            status=Status.MEETS,
+            title=f"{circuit.title}: opened by {_to_order(spot) if own is None else label(own)}",
+            value="to be ordered" if own is None else own.kind,
+            limit="breaker or switch",
+            source=_clause(spot),
+        )
 
 
-def _clause(case: Case, circuit: CircuitResult) -> Source:
-    return case.family.clause("wind_disconnect" if circuit.kind == "turbine" else "source_disconnect")
+def _clause(spot: Spot) -> Source:
+    return spot.family.clause("wind_disconnect" if spot.circuit.kind == "turbine" else "source_disconnect")
 
 
-def _to_order(case: Case, circuit: CircuitResult) -> str:
-    carries = f" for {case.show(circuit.design_current, 'A')}" if circuit.design_current else ""
-    stands = f", {case.show(circuit.voltage_class, 'V')} class" if circuit.voltage_class else ""
+def _to_order(spot: Spot) -> str:
+    circuit = spot.circuit
+    carries = f" for {spot.show(circuit.design_current, 'A')}" if circuit.design_current else ""
+    stands = f", {spot.show(circuit.voltage_class, 'V')} class" if circuit.voltage_class else ""
     return f"a breaker or switch to be ordered{carries}{stands}"
 
 
-def _not_one(case: Case, circuit: CircuitResult, device: Device, source: Source) -> Finding:
+def _not_one(spot: Spot, device: Device) -> Finding:
     """A fuse alone: a small one may be pulled once something else has opened, a large one may not."""
-    where, limit = f"circuits.{circuit.id}", case.family.protection.isolator_current
-    title = f"{circuit.title}: {label(device)} is all that could open it"
+    where, source, limit = spot.where, _clause(spot), spot.family.protection.isolator_current
+    title = f"{spot.circuit.title}: {label(device)} is all that could open it"
     if device.kind is None or device.current is None:
         missing = ask(f"devices.{device.id}", device, "kind", "current")
         return unknown("disconnect", where, title, missing, source, Signal.WARNING)
@@ -83,15 +81,16 @@ def _not_one(case: Case, circuit: CircuitResult, device: Device, source: Source)
     )
 
 
-def _separate(case: Case, circuit: CircuitResult, device: Device, source: Source) -> Finding:
+def _separate(spot: Spot, device: Device) -> Finding:
     """A disconnect beside the overcurrent device: a switch for this supply, voltage and current."""
-    where, title = f"circuits.{circuit.id}", f"{circuit.title}: opened by {label(device)}"
+    where, circuit, source = spot.where, spot.circuit, _clause(spot)
+    title = f"{circuit.title}: opened by {label(device)}"
     printed = "dc_voltage" if circuit.system == "dc" else "ac_voltage"
     names = ("kind", "supply", "current", printed, *(("poles",) if circuit.poles is not None else ()))
     missing: tuple[Missing, ...] = ask(f"devices.{device.id}", device, *names)
     if circuit.voltage is None or circuit.current is None:
         missing = (*missing, *circuit.missing)
-    faults = _faults(case, circuit, device)
+    faults = _faults(spot, device)
     worst = min(faults, key=lambda fault: (fault.status, fault.signal), default=None)
     if worst is None and missing:
         title = f"{title}, not known whether it may"
@@ -110,7 +109,8 @@ def _separate(case: Case, circuit: CircuitResult, device: Device, source: Source
     )
 
 
-def _faults(case: Case, circuit: CircuitResult, device: Device) -> tuple[_Fault, ...]:
+def _faults(spot: Spot, device: Device) -> tuple[_Fault, ...]:
+    circuit = spot.circuit
     rated = device.dc_voltage if circuit.system == "dc" else device.ac_voltage
     faults = []
     if device.kind is not None and device.kind not in LOAD_BREAK:
@@ -118,10 +118,10 @@ def _faults(case: Case, circuit: CircuitResult, device: Device) -> tuple[_Fault,
     if device.supply is not None and circuit.system not in device.supply.split(" and "):
         faults.append(_Fault(Status.FAILS, Signal.DANGER, f"marked for {device.supply}"))
     if rated is not None and circuit.voltage is not None and over(circuit.voltage, rated):
-        told = f"rated {case.show(rated, 'V')}, {case.show(circuit.voltage, 'V')} can stand across it"
+        told = f"rated {spot.show(rated, 'V')}, {spot.show(circuit.voltage, 'V')} can stand across it"
         faults.append(_Fault(Status.FAILS, Signal.DANGER, told))
     if device.current is not None and circuit.current is not None and under(device.current, circuit.current):
-        told = f"rated {case.show(device.current, 'A')}, carries {case.show(circuit.current, 'A')}"
+        told = f"rated {spot.show(device.current, 'A')}, carries {spot.show(circuit.current, 'A')}"
         faults.append(_Fault(Status.FAILS, Signal.WARNING, told))
     if device.poles is not None and circuit.poles is not None and device.poles < circuit.poles:
         told = f"opens {device.poles} of {circuit.poles} live conductors"
@@ -129,29 +129,26 @@ def _faults(case: Case, circuit: CircuitResult, device: Device) -> tuple[_Fault,
     return tuple(faults)
 
 
-def earthed_pole(case: Case) -> Iterator[Finding]:
+@each_circuit
+def earthed_pole(spot: Spot) -> Iterator[Finding]:
     """A single-pole device in the earthed pole leaves the circuit live to earth while it looks dead."""
-    source, earthed = case.family.clause("pole"), case.design.bank.system_earthing
-    for circuit in case.circuits.values():
-        record, where = case.design.circuit(circuit.id), f"circuits.{circuit.id}"
-        device = case.design.find("devices", record.device)
-        if circuit.system != "dc" or not isinstance(device, Device) or device.poles != 1:
-            continue
-        bad = record.use("device_pole") == "earthed" and earthed != "none"
-        yield Finding(
-            rule="earthed-pole",
-            where=where,
-            field=f"{where}.device_pole",
-            status=Status.FAILS if bad else Status.MEETS,
-            signal=Signal.DANGER if bad else Signal.NONE,
-            title=(
-                f"{circuit.title}: {label(device)} opens "
-                f"{'the earthed pole alone' if bad else 'a pole that is not earthed'}"
-            ),
-            remedy="Move it to the other pole: opened here the circuit looks dead and is live to earth."
-            if bad
-            else "",
-            value=str(record.use("device_pole")),
-            limit="not earthed",
-            source=source,
-        )
+    device, where = spot.device, spot.where
+    if spot.circuit.system != "dc" or device is None or device.poles != 1:
+        return
+    pole = str(spot.record.use("device_pole"))
+    bad = pole == "earthed" and spot.circuit.poles != 2
+    opens = "the earthed pole alone" if bad else "a pole that is not earthed"
+    yield Finding(
+        rule="earthed-pole",
+        where=where,
+        field=f"{where}.device_pole",
+        status=Status.FAILS if bad else Status.MEETS,
+        signal=Signal.DANGER if bad else Signal.NONE,
+        title=f"{spot.circuit.title}: {label(device)} opens {opens}",
+        remedy="Move it to the other pole: opened here the circuit looks dead and is live to earth."
+        if bad
+        else "",
+        value=pole,
+        limit="not earthed",
+        source=spot.family.clause("pole"),
+    )
