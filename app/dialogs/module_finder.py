@@ -20,10 +20,11 @@ from engine.module_table import Row
 from engine.problems import Problems
 
 MOST = 200
+WIDEST = ("", "1000 W", "100.25 V", "10.25 A", "100.25 V", "10.25 A", "-0.3616 %/K", "144")
 HEADS = ("Module", "Power", "Voc", "Isc", "Vmp", "Imp", "Voc coefficient", "Cells")
 NOTE = (
-    "An open table of test results that comes with the pvlib library. The maker's sheet decides: compare every "
-    "number, and enter the largest series fuse and the system voltage, which the table does not hold."
+    "An open table of test results that comes with the pvlib library. The maker's sheet decides: compare "
+    "every number, and enter the largest series fuse and the system voltage, which the table does not hold."
 )
 
 
@@ -33,7 +34,6 @@ class ModuleFinder(QDialog):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setWindowTitle("Find a module")
-        self.resize(880, 480)
         self.chosen: Row | None = None
         self._rows: tuple[Row, ...] = ()
         self._words = QLineEdit()
@@ -48,6 +48,7 @@ class ModuleFinder(QDialog):
         self._table.setSelectionMode(QTableWidget.SelectionMode.SingleSelection)
         self._table.verticalHeader().hide()
         self._table.horizontalHeader().setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
+        self._table.setWordWrap(False)
         self._table.itemSelectionChanged.connect(self._selected)
         self._table.itemDoubleClicked.connect(lambda _item: self._take())
         self._said = QLabel("Type to find.")
@@ -63,6 +64,20 @@ class ModuleFinder(QDialog):
         column = QVBoxLayout(self)
         for widget in (self._words, self._table, self._said, note, self._buttons):
             column.addWidget(widget)
+        self._make_room()
+
+    def _make_room(self) -> None:
+        """Columns as wide as their numbers, the rest for the name, at any size of type."""
+        self.ensurePolished()
+        self._table.ensurePolished()
+        letters = self._table.fontMetrics()
+        for at, (head, widest) in enumerate(zip(HEADS, WIDEST, strict=True)):
+            text = max((head, widest), key=letters.horizontalAdvance)
+            self._table.setColumnWidth(at, letters.horizontalAdvance(f"{text}MM"))
+        name = letters.horizontalAdvance("M" * 28)
+        self.resize(
+            name + sum(self._table.columnWidth(at) for at in range(1, len(HEADS))), 30 * letters.height()
+        )
 
     def _find(self, text: str) -> None:
         words = text.split()
@@ -76,6 +91,7 @@ class ModuleFinder(QDialog):
         for place, row in enumerate(self._rows):
             for column, cell in enumerate(_cells(row)):
                 item = QTableWidgetItem(cell)
+                item.setToolTip(cell)
                 if column:
                     item.setTextAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
                 self._table.setItem(place, column, item)
@@ -84,7 +100,9 @@ class ModuleFinder(QDialog):
         elif len(self._rows) == MOST:
             self._said.setText(f"The first {MOST}; more words narrow it.")
         else:
-            self._said.setText(f"{len(self._rows)} found." if self._rows else "No module has all these words.")
+            self._said.setText(
+                f"{len(self._rows)} found." if self._rows else "No module has all these words."
+            )
 
     def _selected(self) -> None:
         self._use.setEnabled(bool(self._table.selectedItems()))
