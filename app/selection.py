@@ -1,4 +1,4 @@
-"""Which array a selected piece belongs to, so that it is shown with its array or by itself."""
+"""Which source a selected piece belongs to, so that it is shown with its source or by itself."""
 
 from __future__ import annotations
 
@@ -21,3 +21,23 @@ def array_of(design: Design, path: str) -> str:
         if id and id in own.get(table, ()):
             return array.id
     return ""
+
+
+def wind_of(design: Design, path: str) -> str:
+    """The id of the wind turbine that a piece is, or whose controller it is where no array has that."""
+    table, _, id = path.partition(".")
+    if table == "wind" and (not id or design.find("wind", id) is not None):
+        return id or next((turbine.id for turbine in design.wind), "")
+    if table != "controllers" or array_of(design, path):
+        return ""
+    return next((turbine.id for turbine in design.wind if turbine.controller == id), "")
+
+
+def hydro_of(design: Design, path: str) -> str:
+    """The id of the hydro turbine that a piece is, or whose controller it is where no other has that."""
+    table, _, id = path.partition(".")
+    if table == "hydro" and (not id or design.find("hydro", id) is not None):
+        return id or next((turbine.id for turbine in design.hydro), "")
+    if table != "controllers" or array_of(design, path) or wind_of(design, path):
+        return ""
+    return next((turbine.id for turbine in design.hydro if turbine.controller == id), "")

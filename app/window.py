@@ -24,7 +24,7 @@ from app import actions, files, pieces
 from app.look import LOOKS, palette, style_sheet
 from app.pane import Pane, sheet
 from app.panes import PLACES
-from app.selection import array_of, wind_of
+from app.selection import array_of, hydro_of, wind_of
 from app.session import Session
 from app.state import settings
 from app.views.conditions import ConditionsStrip
@@ -34,7 +34,7 @@ from app.views.needs import NeedsView
 from app.views.notice import NoticeBar, Offer
 from engine.design import KEYED, SINGLE, About
 from engine.needs import needs
-from engine.sections import live, wind_live
+from engine.sections import hydro_live, live, wind_live
 
 FINDINGS_WIDTH = 332
 JUDGED = ("arrays", "wind", "hydro", "controllers", "inverters", "generators", "diversions")
@@ -96,7 +96,7 @@ class Window(QMainWindow):
         self._middle.addWidget(self._findings_sheet)
         self._middle.setStretchFactor(0, 1)
         column.addWidget(self._middle, 1)
-        self.strip = ConditionsStrip(names=("cell", "irradiance", "wind", "battery"))
+        self.strip = ConditionsStrip(names=("cell", "irradiance", "wind", "flow", "battery"))
         self._strip_sheet, inside = sheet()
         inside.setContentsMargins(12, 4, 12, 4)
         inside.addWidget(self.strip)
@@ -146,6 +146,8 @@ class Window(QMainWindow):
         alone = table in SINGLE or (table in KEYED and (not id or design.find(table, id) is not None))
         if wind_of(design, selected):
             return self.pane("wind")
+        if hydro_of(design, selected):
+            return self.pane("hydro")
         return self.pane("piece" if alone and not array_of(design, selected) else "sources")
 
     def set_look(self, name: str) -> None:
@@ -216,7 +218,8 @@ class Window(QMainWindow):
         self._strip_sheet.setVisible(bool(getattr(shown, "live", False)))
         sun = {"sun"} if design.arrays else set()
         self.strip.set_sources(getattr(shown, "answers_to", sun))
-        self.strip.set_ranges({"battery": live.battery_range(design)}, session.conditions, habit)
+        ranges = {"battery": live.battery_range(design), "flow": hydro_live.flow_range(evaluation.hydro)}
+        self.strip.set_ranges(ranges, session.conditions, habit)
 
     def _draw_line(self) -> None:
         session = self.session
@@ -227,6 +230,11 @@ class Window(QMainWindow):
             for id, result in evaluation.wind.items()
         }
         badges |= wind_live.badges(turbines, session.conditions, design)
+        waters = {
+            id: hydro_live.look(design, result, evaluation.controllers, session.conditions, session.habit)
+            for id, result in evaluation.hydro.items()
+        }
+        badges |= hydro_live.badges(waters, session.conditions, design)
         statuses = {
             f"{table}.{item.id}": evaluation.worst(f"{table}.{item.id}")
             for table in JUDGED
@@ -306,6 +314,10 @@ def _make(name: str, session: Session) -> Any:
         from app.panes.wind import WindPane
 
         return WindPane(session)
+    if name == "hydro":
+        from app.panes.hydro import HydroPane
+
+        return HydroPane(session)
     if name == "piece":
         from app.panes.piece import PiecePane
 

@@ -8,6 +8,7 @@ import numpy as np
 
 from engine.design import Controller, Design, HydroTurbine, label
 from engine.physics.hydro_turbine import TurbineLine
+from engine.physics.penstock import NetHead, net_head
 from engine.sections import ladder
 from engine.sections.hydro import HydroResult
 from engine.sections.live import EMPTY, Curve, Held, tracked
@@ -21,8 +22,10 @@ from engine.sections.results import (
     Span,
 )
 from engine.units import show
+from engine.worksheet import CannotCalculate
 
 PLACES = 200  # points of the drawn curve
+RUNS_BY = 1.02  # times what the nozzles pass: less is a rounded flow, and not told
 Badges = dict[str, tuple[float | None, float | None]]
 
 
@@ -58,7 +61,7 @@ def look(
     current = 0.0 if held.voltage is None else max(line.open_voltage - voltage, 0.0) / line.resistance
     by = (
         f", {show(conditions.flow - most, 'm^3/s', habit, 3)} run by"
-        if conditions.flow > most * 1.0001
+        if conditions.flow > most * RUNS_BY
         else ""
     )
     return ArrayLook(
@@ -79,10 +82,34 @@ def look(
     )
 
 
+def head_at(result: HydroResult, conditions: Conditions) -> NetHead | None:
+    """Where the head goes at the flow of the conditions, as far as the nozzles pass it; ``None`` where
+    nothing flows, or the pipe can't pass so much."""
+    pipe, nozzle = result.water.pipe, result.water.nozzle
+    flow = conditions.flow if nozzle is None else min(conditions.flow, nozzle.flow)
+    if pipe is None or flow <= 0:
+        return None
+    try:
+        return net_head(flow=flow, c=pipe.c, **pipe.given())
+    except CannotCalculate:
+        return None
+
+
 def full(result: HydroResult) -> tuple[float, float]:
     """Amps and watts that fit the curve at full flow, so that the scale stands still while the flow moves."""
     line = _at_full(result)
     return (0.0, 0.0) if line is None else (line.stalled_current, line.best_power)
+
+
+def flow_range(results: Mapping[str, HydroResult]) -> tuple[float, float]:
+    """The flows to look at [m^3/s]: none, to half as much again as the largest turbine takes."""
+    flows = [
+        flow
+        for result in results.values()
+        for flow in (result.water.flow, result.water.entered)
+        if flow is not None
+    ]
+    return (0.0, 1.5 * max(flows, default=0.01) or 0.01)
 
 
 def _at_full(result: HydroResult) -> TurbineLine | None:
