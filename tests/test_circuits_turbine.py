@@ -5,10 +5,13 @@ from __future__ import annotations
 import math
 
 import pytest
-from a_turbine_site import turbines_judged
+from a_turbine_site import turbines, turbines_judged
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from engine.design import Device
+from engine.in_hand import Fit, judge
+from engine.in_hand.wanted import wanted
 from engine.sections.results import CircuitResult
 
 
@@ -73,6 +76,29 @@ def test_that_nothing_that_opens_is_asked_for_before_brake_and_limiter() -> None
     for id in ("mast-alternator", "mast-brake", "mast-limiter", "creek-alternator"):
         each = circuit(id)
         assert not each.device_needed and each.device is None
+
+
+def test_that_nothing_is_ordered_before_brake_and_limiter_and_a_disconnect_for_the_run() -> None:
+    lines = {line.circuits: line for line in wanted(turbines_judged())}
+    ordered = {id for circuits in lines for id in circuits}
+    assert not ordered & {"mast-alternator", "mast-brake", "mast-limiter", "creek-alternator"}
+    assert (lines["mast-run",].what, lines["mast-run",].rating) == ("disconnect", 25.0)
+
+
+def test_that_a_switch_beside_a_fuse_is_ordered_too() -> None:
+    both = {"circuits.w-battery.device": "breaker", "circuits.w-battery.disconnect": "switch"}
+    labels = [line.device.id for line in wanted(turbines_judged(both)) if line.device is not None]
+    assert labels == ["breaker", "switch"]
+
+
+def test_that_no_device_in_hand_fits_between_an_alternator_and_its_brake() -> None:
+    switch = turbines().find("devices", "switch")
+    assert isinstance(switch, Device)
+    verdicts = {verdict.circuit: verdict for verdict in judge(turbines_judged(), switch)}
+    for id in ("mast-alternator", "mast-limiter"):
+        assert verdicts[id].fit is Fit.UNFIT
+        assert "never-opens" in [reason.rule for reason in verdicts[id].reasons]
+    assert verdicts["mast-run"].fit is Fit.FIT and verdicts["mast-run"].disconnect
 
 
 def test_that_a_run_is_guarded_against_back_feed_and_nothing_else() -> None:

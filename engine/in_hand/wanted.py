@@ -13,6 +13,8 @@ from engine.sections.results import CircuitResult
 
 NOT_OF_DEVICES = ("conductor", "voltage-drop", "insulation-voltage", "terminal-size", "earthing-size")
 """Rules that speak of a circuit's wire, not of its device."""
+NEVER_OPEN = ("alternator", "brake", "limiter")
+"""Circuits of a turbine that nothing may open."""
 FUSE, EITHER, DISCONNECT = "fuse", "breaker or fuse", "disconnect"
 
 
@@ -66,14 +68,14 @@ RIGHT = ("Quantity", "Rating", "Class", "Poles", "Breaks")
 def wanted(evaluation: Evaluation) -> tuple[Wanted, ...]:
     """The order list of a design, in the order of the line; equal devices stand in one line.
 
-    A string that needs no fuse has no line; a run that needs no overcurrent device has its disconnect.
+    A string that needs no fuse has no line; a run that needs no overcurrent device has its disconnect. Before
+    a turbine's brake and limiter nothing may open, and nothing is ordered.
     """
-    groups: dict[tuple[object, ...], list[CircuitResult]] = {}
+    groups: dict[tuple[object, ...], tuple[Device | None, list[CircuitResult]]] = {}
     for circuit in evaluation.circuits.values():
-        key = _key(evaluation.design, circuit)
-        if key is not None:
-            groups.setdefault(key, []).append(circuit)
-    return tuple(_line(evaluation, circuits) for circuits in groups.values())
+        for key, device in _asked(evaluation.design, circuit):
+            groups.setdefault(key, (device, []))[1].append(circuit)
+    return tuple(_line(evaluation, device, circuits) for device, circuits in groups.values())
 
 
 def device_findings(evaluation: Evaluation, circuits: tuple[str, ...]) -> tuple[Finding, ...]:
@@ -92,14 +94,22 @@ def device_findings(evaluation: Evaluation, circuits: tuple[str, ...]) -> tuple[
     )
 
 
-def _key(design: Design, circuit: CircuitResult) -> tuple[object, ...] | None:
-    """What makes two circuits' devices the same one to order; ``None`` where no device is asked for."""
-    device = _chosen(design, circuit)
+def _asked(design: Design, circuit: CircuitResult) -> Iterator[tuple[tuple[object, ...], Device | None]]:
+    """The devices of a circuit, each with what makes two circuits' devices the same one to order."""
+    record = design.circuit(circuit.id)
+    device, other = _device(design, record.device), _device(design, record.disconnect)
     if device is not None:
-        return ("device", device.id)
-    if circuit.kind == "string" and not circuit.device_needed:
-        return None
-    return (_what(circuit), circuit.system, circuit.device, circuit.voltage_class, circuit.poles)
+        yield ("device", device.id), device
+    elif circuit.device_needed or circuit.kind not in ("string", *NEVER_OPEN):
+        same = (circuit.system, _rating(circuit), circuit.voltage_class, circuit.poles)
+        yield (_what(circuit), *same), None
+    if other is not None:
+        yield ("device", other.id), other
+
+
+def _rating(circuit: CircuitResult) -> float | None:
+    """What to order [A]: the chosen rating, or what a disconnect must carry."""
+    return circuit.device if circuit.device is not None else circuit.design_current
 
 
 def _what(circuit: CircuitResult) -> str:
@@ -108,21 +118,20 @@ def _what(circuit: CircuitResult) -> str:
     return FUSE if circuit.kind == "string" else EITHER
 
 
-def _chosen(design: Design, circuit: CircuitResult) -> Device | None:
-    device = design.find("devices", design.circuit(circuit.id).device)
+def _device(design: Design, id: str | None) -> Device | None:
+    device = design.find("devices", id)
     return device if isinstance(device, Device) else None
 
 
-def _line(evaluation: Evaluation, circuits: list[CircuitResult]) -> Wanted:
+def _line(evaluation: Evaluation, device: Device | None, circuits: list[CircuitResult]) -> Wanted:
     design, first = evaluation.design, circuits[0]
     ids = tuple(circuit.id for circuit in circuits)
-    device = _chosen(design, first)
     breaking = _most(circuit.breaking_least for circuit in circuits)
     poles = _most(circuit.poles for circuit in circuits)
     return Wanted(
         what=_what(first) if device is None else device.kind or "device",
         system=first.system,
-        rating=first.device if device is None else _plain(device.current),
+        rating=_rating(first) if device is None else _plain(device.current),
         voltage_class=first.voltage_class if device is None else _volts(device, first.system),
         poles=device.poles if device is not None else None if poles is None else int(poles),
         breaking=breaking if device is None else _plain(device.breaking),
