@@ -22,6 +22,7 @@ from engine.rules.shared.fault import BATTERY
 STEPS = 40
 LEAST = 1e-9  # of the upper end: just above a lower end that does not count itself
 HELD_LIMIT = ("voltage-class", "device-rating")
+TURBINE = ("alternator", "brake", "turbine", "limiter")
 OF_PIECE = {"inverter": "power", "branch": "power", "ac": "power", "generator": "power"}
 
 
@@ -99,8 +100,11 @@ def _input(evaluation: Evaluation, finding: Finding) -> str | None:
     module = getattr(array, "module", None)
     climate = "site.record_low" if finding.status is Status.MARGINAL else "site.design_low"
     battery = circuit is not None and circuit.kind in BATTERY
+    turbine = circuit is not None and circuit.kind in TURBINE
     if battery:
         climate = "bank.highest_voltage"
+    if circuit is not None and turbine:
+        climate = f"{circuit.piece}.open_voltage"
     found = {
         "standoff-limit": "site.record_low",
         "standoff-battery-open": "site.record_low",
@@ -115,13 +119,21 @@ def _input(evaluation: Evaluation, finding: Finding) -> str | None:
         "conductor": f"circuits.{id}.ambient",
         "voltage-drop": f"circuits.{id}.length",
         "device-current": _current_of(evaluation, circuit, module),
-        "device-breaking": "bank.block_resistance" if battery else _current_of(evaluation, circuit, module),
+        "device-breaking": _fault_of(evaluation, circuit, module, climate),
         "battery-fault": "bank.block_resistance",
         "fault-withstand": None
         if circuit is None or circuit.device_kind == "fuse"
         else "bank.block_resistance",
         "device-trip": f"circuits.{id}.length",
         "battery-unprotected": f"circuits.{id}.unprotected",
+        "building-voltage": climate,
+        "surge": f"circuits.{id}.length",
+        "surge-voltage": climate,
+        "device-heat": f"circuits.{id}.device_ambient",
+        "turbine-standoff": f"{finding.where}.open_voltage",
+        "open-voltage": f"{finding.where}.{'runaway_speed' if table == 'wind' else 'runaway_factor'}",
+        "limiter": f"{finding.where}.limiter_on",
+        "live-parts": "bank.highest_voltage",
     }
     return found.get(finding.rule)
 
@@ -134,9 +146,18 @@ def _first_module(evaluation: Evaluation, controller: str) -> str | None:
     return f"modules.{module}.isc" if module else None
 
 
+def _fault_of(evaluation: Evaluation, circuit: Any, module: str | None, free: str) -> str | None:
+    """What drives a fault there: the battery's resistance, a turbine's voltage, or the modules."""
+    if circuit is None or circuit.kind in BATTERY:
+        return "bank.block_resistance"
+    return free if circuit.kind in TURBINE else _current_of(evaluation, circuit, module)
+
+
 def _current_of(evaluation: Evaluation, circuit: Any, module: str | None) -> str | None:
     if circuit is None:
         return None
+    if circuit.kind in TURBINE:
+        return f"{circuit.piece}.rated_current"
     if circuit.kind in OF_PIECE:
         return f"{circuit.piece}.{OF_PIECE[circuit.kind]}"
     if circuit.kind == "output":

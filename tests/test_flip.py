@@ -25,6 +25,11 @@ CASES = (
     ("conductor", "circuits.south-run", 0.1),
     ("controller-short-circuit", "controllers.sun-charger", 0.01),
     ("device-current", "circuits.sun-charger-battery", 0.1),
+    ("device-voltage", "circuits.mast-run", 0.1),
+    ("device-current", "circuits.mast-run", 0.1),
+    ("insulation-voltage", "circuits.mast-alternator", 0.1),
+    ("surge-voltage", "circuits.mast-run", 0.1),
+    ("turbine-standoff", "wind.mast", 0.1),
 )
 
 
