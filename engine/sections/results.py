@@ -151,9 +151,10 @@ class CircuitResult:
 
     ``kind`` is ``string``, ``run`` (combiner to controller), ``output`` (controller or charger to battery),
     ``bank`` (battery string to bus), ``inverter`` (battery to inverter), ``panel``, ``branch``, ``diversion``
-    (battery to its controller, controller to its load), ``ac`` (inverter output) or ``generator``. ``piece``
-    is the path of what it belongs to, ``ends`` those of the records at whose terminals it ends. A device is a
-    ``fuse`` or a ``breaker``: ``device_kind``, as in hand or to be ordered.
+    (battery to its controller, controller to its load), ``ac`` (inverter output) or ``generator``;
+    of a turbine ``alternator`` (to its brake or rectifier), ``brake``, ``turbine`` (rectifier to controller)
+    and ``limiter``. ``piece`` is the path of what it belongs to, ``ends`` those of the records at whose
+    terminals it ends. A device is a ``fuse`` or a ``breaker``: ``device_kind``, as in hand or to be ordered.
     ``voltage`` is the highest that can stand on it (open circuit at design low, or the highest charging
     voltage), ``voltage_record`` at record low; ``current`` what the rules take as current, ``design_current``
     with the continuous factor, ``running_current`` and ``running_voltage`` for drop and loss. ``smaller`` and
