@@ -54,6 +54,17 @@ def test_that_a_missing_free_running_voltage_is_unknown_with_what_the_alternator
     assert got.field == f"{MAST}.open_voltage" and "108 V" in got.title
 
 
+@pytest.mark.parametrize(("building", "limit"), [("", 600), ("dwelling", 600), ("other building", 1000)])
+@pytest.mark.parametrize(("over", "status"), [(-0.1, "meets"), (0.0, "meets"), (0.1, "fails")])
+def test_that_a_building_bounds_the_free_running_voltage(
+    building: str, limit: float, over: float, status: str
+) -> None:
+    """NFPA 70, 694.10 (from memory): 600 V on dwellings for one or two families."""
+    changes = {"site.building": building, f"{MAST}.open_voltage": f"{limit + over} V"}
+    got = finding("building-voltage", MAST, changes)
+    assert (got.status.word, got.limit) == (status, limit)
+
+
 @pytest.mark.parametrize(
     ("standoff", "limiter", "status"),
     [

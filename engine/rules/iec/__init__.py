@@ -79,6 +79,7 @@ RULES: tuple[Rule, ...] = (
     surge.surge_voltage,
     turbine.overspeed,
     turbine.open_voltage,
+    turbine.wind_building_voltage,
     turbine.turbine_standoff,
     turbine.limiter,
     turbine.never_opens,

@@ -86,6 +86,38 @@ def open_voltage(case: Case) -> Iterator[Finding]:
         )
 
 
+def wind_building_voltage(case: Case) -> Iterator[Finding]:
+    """A building bounds the voltage of a wind turbine's conductors too; a run away from one is not told."""
+    source, bounds = case.family.clause("overvoltage"), case.family.protection
+    dwelling = case.design.site.use("building") == "dwelling"
+    limit = bounds.dwelling_voltage if dwelling else bounds.building_voltage
+    for turbine in case.design.wind:
+        circuit, where = case.circuits.get(f"{turbine.id}-run"), f"wind.{turbine.id}"
+        if circuit is None or circuit.voltage is None:
+            continue  # open-voltage asks for it
+        bad = over(circuit.voltage, limit)
+        yield Finding(
+            rule="building-voltage",
+            where=where,
+            field=f"{where}.open_voltage",
+            status=Status.FAILS if bad else Status.MEETS,
+            signal=Signal.WARNING if bad else Signal.NONE,
+            title=(
+                f"{label(turbine)}: {case.show(circuit.voltage, 'V')} running free, {case.show(limit, 'V')} "
+                f"allowed on or in a {'dwelling' if dwelling else 'building'}"
+            ),
+            remedy="A turbine wound for a lower voltage, or its controller away from the building."
+            if bad
+            else "",
+            value=circuit.voltage,
+            limit=limit,
+            unit="V",
+            margin=room_below(circuit.voltage, limit),
+            source=source,
+            steps=steps(circuit.steps, "free_running"),
+        )
+
+
 def turbine_standoff(case: Case) -> Iterator[Finding]:
     """A free-running turbine against what its controller survives; a limiter may stand between them."""
     source = case.family.clause("overvoltage")
