@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 
 from engine.design import Design
 from engine.physics.earthing import electrode_conductor
+from engine.physics.wire import power_sizes
 from engine.sections.results import CircuitResult
-from engine.sizes import Size, parse_size
+from engine.sizes import Size
 from engine.tables import OutsideTable
 from engine.tables.family import Family
 from engine.worksheet import Worked, work
@@ -29,7 +29,7 @@ def electrode(
         return None
     found = []
     for system, kinds in SUPPLIES.items():
-        sizes = [_together(each) for each in circuits.values() if each.kind in kinds]
+        sizes = [_together(family, each) for each in circuits.values() if each.kind in kinds]
         known = [size for size in sizes if size is not None]
         if len(known) < len(sizes):
             return None
@@ -42,11 +42,10 @@ def electrode(
     return tuple(sorted(found, key=lambda worked: worked.result.size, reverse=True)) or None
 
 
-def _together(circuit: CircuitResult) -> Size | None:
-    """All parallel conductors of a pole as one."""
+def _together(family: Family, circuit: CircuitResult) -> Size | None:
+    """All parallel conductors of a pole as one: the next standard size; ``None`` beyond the largest."""
     size = circuit.conductor
     if size is None or circuit.parallel == 1:
         return size
-    if size.system == "mm2":
-        return parse_size(f"{math.ceil(size.area_mm2 * circuit.parallel)} mm2")
-    return parse_size(f"{math.ceil(size.circular_mils * circuit.parallel / 1000)} kcmil")
+    area = size.area_mm2 * circuit.parallel
+    return next((each for each in power_sizes(family) if each.area_mm2 >= area * (1 - 1e-9)), None)
