@@ -46,7 +46,10 @@ def open_window(site: str | None) -> int:
     window.show()
     QTimer.singleShot(0, window, lambda: offer_recovery(window, autosave))
     status: int = application.exec()
-    autosave.clear()
+    if window.left:
+        autosave.clear()
+    else:
+        autosave.settle()
     return status
 
 

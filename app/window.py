@@ -52,6 +52,7 @@ class Window(QMainWindow):
         self.look = LOOKS[look]
         self.place = "sources"
         self._saved = ""
+        self.left = False  # closed knowingly: what is unsaved was thrown away
         self._panes: dict[str, Any] = {}
         self._build()
         self.actions_made = actions.make(self, PLACES)
@@ -293,11 +294,11 @@ class Window(QMainWindow):
         self.pane("worksheets").open_with(id, inputs)
 
     def closeEvent(self, event: QCloseEvent) -> None:
-        """Ask before unsaved work is left."""
+        """Ask before unsaved work is left; a fault on the way leaves the window open."""
+        event.ignore()
         if files.may_leave(self):
+            self.left = True
             event.accept()
-        else:
-            event.ignore()
 
 
 def _make(name: str, session: Session) -> Any:

@@ -135,6 +135,21 @@ def test_that_a_refresh_keeps_the_place_in_a_long_form(cabin: Hands) -> None:
     assert bar.value() == before and cabin.line("bank.highest_voltage").hasFocus()
 
 
+def test_that_the_form_follows_what_an_array_points_at(cabin: Hands) -> None:
+    cabin.window.choose("arrays.south")
+    assert cabin.row("modules.m400.voc").isVisible()
+    cabin.window.go_to("arrays.south.module")
+    cabin.bot.keyClick(cabin.choice("arrays.south.module"), Qt.Key.Key_Home)
+    cabin.settle()
+    assert cabin.design.arrays[0].module is None
+    shown = {form.owner for form in cabin.window.shown.forms() if form.isVisibleTo(cabin.window)}
+    assert not any(owner.startswith("modules.") for owner in shown)
+    offers = [b for b in cabin.row("arrays.south.module").findChildren(QPushButton) if b.isVisible()]
+    cabin.bot.mouseClick(offers[0], Qt.MouseButton.LeftButton)
+    cabin.settle()
+    assert cabin.row("modules.module-1.voc").isVisible() and cabin.session.undo_stack.count() == 2
+
+
 # The line, the findings and the panes
 
 
@@ -510,6 +525,19 @@ def test_that_a_fault_in_a_slot_is_one_notice_and_the_window_stays(
     cabin.session.looked.disconnect(fault)
     cabin.type_in("arrays.south.modules", "3")
     assert cabin.counts()[Status.FAILS]
+
+
+def test_that_a_fault_while_closing_leaves_the_window_open(
+    cabin: Hands, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fault(_window: object) -> bool:
+        raise RuntimeError("made on purpose")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(files, "may_leave", fault)
+        with pytest.raises(RuntimeError, match="made on purpose"):
+            cabin.window.close()
+    assert cabin.window.isVisible() and not cabin.window.left
 
 
 def test_that_a_fault_of_the_engine_is_a_finding_and_every_pane_still_draws(
