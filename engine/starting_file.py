@@ -123,18 +123,24 @@ residual_flow = "6 L/s"
 pipe_length = "480 m"
 pipe_diameter = "79.2 mm"
 pipe_material = "polyethylene"
+pipe_wall = "5.4 mm"
+pipe_pressure = "10 bar"
+fittings = 3.5
+closure_time = "20 s"
+air_vent = true
 turbine = "pelton"
 nozzles = 2
 nozzle_diameter = "7.8 mm"
 wheel_diameter = "195 mm"
-efficiency = "65 %"
+efficiency = "68 %"
 rated_power = "1.1 kW"
 rated_speed = "1500 rpm"
+largest_speed = "3200 rpm"
 runaway_factor = 1.8
 volts_per_speed = "0.165 V/rpm"
 resistance = "3.5 ohm"
 rated_current = "6 A"
-open_voltage = "446 V"
+open_voltage = "460 V"
 
 # ---- 4. Charge controllers: one for each kind of source
 

@@ -201,8 +201,14 @@ def _summary(evaluation: Evaluation) -> Iterator[str]:
 
 def assumed(evaluation: Evaluation) -> tuple[Assumed, ...]:
     """Every default that was used, the rule family first, then in the order of the line."""
-    results = (evaluation.arrays, evaluation.controllers, evaluation.circuits)
-    every = (item for group in results for result in group.values() for item in result.assumed)
+    results: tuple[Any, ...] = (
+        *evaluation.arrays.values(),
+        *evaluation.wind.values(),
+        *evaluation.hydro.values(),
+        *evaluation.controllers.values(),
+        *evaluation.circuits.values(),
+    )
+    every = (item for result in results for item in result.assumed)
     return tuple(dict.fromkeys((*assume("", evaluation.design.about, "rules"), *every)))
 
 
