@@ -50,7 +50,7 @@ class _Run(QRunnable):
 
 
 class Background(QObject):
-    """Run functions off the GUI thread, one kind of job each; a result overtaken by a newer job is dropped."""
+    """Run functions off the GUI thread, one at a time; a result overtaken by a newer job is dropped."""
 
     finished = Signal(object)
     failed = Signal(object)

@@ -75,7 +75,7 @@ def get(design: Design, path: str) -> Any:
 
 
 def record_of(design: Design, owner: str) -> Record | None:
-    """The record at a path: ``arrays.south``, ``bank``, empty for the head; ``None`` where it is not there."""
+    """The record at a path: ``arrays.south``, ``bank``, empty for the head; ``None`` where there is none."""
     table, _, id = owner.partition(".")
     found: Record | None = _record(design, table, id)
     return found
