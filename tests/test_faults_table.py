@@ -40,6 +40,7 @@ PARTS = {
     "surge": 2,
     "AC panel": 1,
     "generator": 1,
+    "hydro": 14,
 }
 
 
