@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from engine.design import HydroTurbine
 from engine.finding import Finding, Signal, Status
+from engine.physics.penstock import SMALL_HYDRO
 from engine.physics.physical import GRAVITY
 from engine.rules.judging import Case, needed, over, room_below, steps, under, unknown
 from engine.sections.hydro import HydroResult
@@ -15,7 +16,6 @@ from engine.sources import COMMON_PRACTICE, Source
 from engine.tables import table
 
 RUNAWAY = Source("Hydraulic machinery: runaway tests", "IEC 62006", "2010", "runaway speed")
-SMALL_HYDRO = table("runaway_speed_ratio").source
 WATER = 1000.0 * GRAVITY  # N/m^3
 SLACK = 0.05  # share by which a rated power may pass what was computed: data sheets are round
 LEAST_USE = (
@@ -39,7 +39,7 @@ def runaway_speed(case: Case) -> Iterator[Finding]:
         limit = turbine.largest_speed
         if value is None or limit is None:
             title = f"{result.label}: not known whether wheel and alternator stand running free"
-            missing = (*ask(where, turbine, "largest_speed"), *needed(result.missing, *AWAY))
+            missing = (*ask(where, turbine, "largest_speed", *AWAY[:2]), *needed(result.missing, *AWAY))
             told = steps(result.steps, "runaway")
             yield unknown("hydro-runaway-speed", where, title, missing, RUNAWAY, Signal.DANGER, told)
             continue
@@ -67,13 +67,14 @@ def runaway_speed(case: Case) -> Iterator[Finding]:
 
 def runaway_factor(case: Case) -> Iterator[Finding]:
     """A runaway factor below the least of its kind makes everything that follows from it too mild."""
+    source = table("runaway_speed_ratio").source
     rows = {str(row["turbine"]).casefold(): row for row in table("runaway_speed_ratio").rows()}
     for turbine, result, where in pairs(case):
         value, kind = turbine.runaway_factor, turbine.turbine
         if value is None or kind is None:
             title = f"{result.label}: not known how far over its rated speed it runs away"
             missing = ask(where, turbine, "turbine", "runaway_factor")
-            yield unknown("hydro-runaway-factor", where, title, missing, SMALL_HYDRO, Signal.WARNING)
+            yield unknown("hydro-runaway-factor", where, title, missing, source, Signal.WARNING)
             continue
         limit = min(float(str(row["min"])) for name, row in rows.items() if name.startswith(kind))
         bad = under(value, limit)
@@ -88,7 +89,7 @@ def runaway_factor(case: Case) -> Iterator[Finding]:
             value=float(value),
             limit=limit,
             margin=(value - limit) / limit,
-            source=SMALL_HYDRO,
+            source=source,
         )
 
 
