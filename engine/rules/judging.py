@@ -95,7 +95,7 @@ class Spot:
 
 Rule = Callable[[Case], Iterable[Finding]]
 CircuitRule = Callable[[Spot], Iterable[Finding]]
-_spots: Memory[Spot] = Memory(2048)
+_spots: Memory[Spot] = Memory(512)
 _shown = lru_cache(maxsize=4096)(units.show)  # most values stand from one edit to the next
 
 

@@ -60,8 +60,8 @@ class Sized:
     """A conductor with the reasons for it; ``refused`` names a field of the circuit and what it must be.
 
     ``by_rule`` is the least size without regard to the drop, ``baseline`` the one that an earthing conductor
-    grows from where that is another; ``ampacity`` and ``largest`` [A] are those of
-    all parallel conductors together. Without size and refusal no size of the table is enough.
+    grows from where that is another; ``ampacity`` and ``largest`` [A] are those of all parallel conductors
+    together. Without size and refusal no size of the table is enough.
     """
 
     size: Size | None = None
@@ -80,7 +80,7 @@ class Sized:
     steps: Mapping[str, Worked] = field(default_factory=dict)
 
 
-@lru_cache(maxsize=1024)
+@lru_cache(maxsize=512)
 def choose(demand: Demand) -> Sized:
     """The conductor for a demand. Where no size keeps the drop, the largest that the table has."""
     lies = demand.laying
@@ -100,8 +100,10 @@ def choose(demand: Demand) -> Sized:
 
 def _first(demand: Demand, sizes: tuple[Size, ...]) -> Sized:
     """The first size that passes everything, else the largest if only the drop is against it."""
-    by_rule = None
+    by_rule, duty = None, _duty(demand)
     for size in sizes:
+        if by_rule is None and not _carries(_ruled(size, duty, demand.family)):
+            continue  # fault and drop can't mend that
         checks = _checks(demand, size)
         if by_rule is None and _carries(checks):
             by_rule = size
@@ -120,10 +122,9 @@ def _carries(checks: tuple[Checked, ...]) -> bool:
     return all(check.ok for check in checks if check.name != "drop")
 
 
-def _checks(demand: Demand, size: Size) -> tuple[Checked, ...]:
-    """Every check of one size: those of the rules, and the drop."""
+def _duty(demand: Demand) -> Duty:
     lies = demand.laying
-    duty = Duty(
+    return Duty(
         current=demand.current,
         continuous=demand.continuous,
         terminal=lies.terminal,
@@ -137,7 +138,18 @@ def _checks(demand: Demand, size: Size) -> tuple[Checked, ...]:
         protected=demand.protected,
         parallel=lies.parallel,
     )
-    checks = list(wire_checks(size, duty, demand.family))
+
+
+@lru_cache(maxsize=4096)
+def _ruled(size: Size, duty: Duty, family: Family) -> tuple[Checked, ...]:
+    """The checks of the rules, remembered: they stand while a length or a fault current is moved."""
+    return wire_checks(size, duty, family)
+
+
+def _checks(demand: Demand, size: Size) -> tuple[Checked, ...]:
+    """Every check of one size: those of the rules, the heat of a fault, and the drop."""
+    lies = demand.laying
+    checks = list(_ruled(size, _duty(demand), demand.family))
     if demand.reverse > 0:
         carried = next(check.capacity for check in checks if check.name == "ampacity")
         checks.append(_check("reverse current", carried, demand.reverse, "A"))
