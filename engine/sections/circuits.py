@@ -38,7 +38,7 @@ Way = Mapping[str, tuple[CircuitResult, Circuit]]
 
 _plans: Memory[tuple[Plan, ...]] = Memory(64)
 _same: Same[Plan] = Same(4)
-_results: Memory[CircuitResult] = Memory(2048)
+_results: Memory[CircuitResult] = Memory(512)
 
 
 def circuits(
@@ -75,7 +75,8 @@ def _remembered(design: Design, family: Family, plan: Plan, done: Way) -> tuple[
     ends = tuple(_at(design, path) for path in plan.ends)
     way = {id: done[id] for id, _ in plan.way if id in done}
     before = (each for pair in way.values() for each in pair)
-    made_from = (family, plan, record, held, *ends, design.site, design.about, *before)
+    heat = design.site.design_high
+    made_from = (family, plan, record, held, *ends, heat, design.about, *before)
     result = _results.recall(made_from, lambda: _result(design, family, plan, record, held, ends, way))
     return result, record
 
@@ -101,6 +102,8 @@ def _result(
     notes.steps.update(plan.steps)
     notes.ask(f"circuits.{plan.id}", record, "length")
     device = held if isinstance(held, Device) and held.kind != "switch" else None
+    if device is not None and device.poles == 1 and plan.system == "dc":
+        notes.assume(f"circuits.{plan.id}", record, "device_pole")
     needed, least, chosen = _device(family, plan, notes)
     allowed = allowed_drop(record, plan.kind, notes)
     fault = faults.most(family, plan, way, notes.steps)
