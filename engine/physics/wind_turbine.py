@@ -27,6 +27,7 @@ from engine.physics.wind_rotor import Floats, Furling, Rotor
 
 Bools = npt.NDArray[np.bool_]
 Indices = npt.NDArray[np.intp]
+CALM = 0.001  # m/s
 HALVINGS = 48  # of a stretch between two knots: to the last bit
 
 
@@ -98,7 +99,7 @@ def direct(machine: Machine, wind: Floats, battery: float, cap: float | None = N
     The fastest steady speed is taken, the one that a running rotor comes to as the wind rises. Below the
     battery's voltage it turns free. ``cap`` [rpm] is only watched: nothing holds the speed here.
     """
-    met = machine.met(np.asarray(wind, float))
+    met = machine.met(_blowing(wind))
     ratio = _direct_ratio(machine, met, battery)
     return _state(machine, wind, met, ratio, battery, cap, np.zeros(ratio.shape, bool))
 
@@ -110,10 +111,17 @@ def tracked(machine: Machine, wind: Floats, battery: float, cap: float | None = 
     ``cap`` [rpm] bounds the speed by loading the rotor into stall; where even that can't (the cap lies below
     the battery's voltage), ``over_cap`` says so. Before the controller's own loss.
     """
-    met = machine.met(np.asarray(wind, float))
+    met = machine.met(_blowing(wind))
     held = _direct_ratio(machine, met, battery)
     ratio, capped = _best_ratio(machine, met, battery, cap, held)
     return _state(machine, wind, met, ratio, battery, cap, capped)
+
+
+def _blowing(wind: Floats) -> Floats:
+    """The wind [m/s], where it is more than ``CALM``: less than a millimetre a second counts as none."""
+    wind = np.asarray(wind, float)
+    found: Floats = np.where(wind > CALM, wind, 0.0)
+    return found
 
 
 def _direct_ratio(machine: Machine, met: Floats, battery: float) -> Floats:
