@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from engine.design import Controller, Design, Diversion, Generator, Inverter, Load, label
-from engine.physics.diversion import diversion_load
+from engine.physics.diversion import diversion_load, resistor_power
 from engine.sections.notes import Notes, field
 from engine.sections.plans.battery import (
     Drive,
@@ -246,18 +246,19 @@ def _to_diversion(design: Design, family: Family, controller: Controller, batter
 
 
 def _diverted(design: Design, family: Family, diversion: Diversion, battery: Drive) -> Plan:
-    """From a diversion controller to its load."""
+    """From a diversion controller to its load, which draws most at the highest battery voltage."""
     path, notes = f"diversions.{diversion.id}", Notes()
     notes.ask("bank", design.bank, "highest_voltage", "voltage")
     controller = design.find("controllers", diversion.controller)
-    limit = most = None
+    limit = None
     if isinstance(controller, Controller):
-        limit, most = _ordered(design, family, controller, notes), greatest_output(controller)
+        limit = _ordered(design, family, controller, notes)
     else:
         notes.ask(path, diversion, "controller")
-    before = f"{diversion.controller}-battery"
+    drawn = _drawn(diversion, path, plain(design.bank.highest_voltage), notes)
     return Plan(
-        **_common(design, battery, before),
+        **_common(design, battery, f"{diversion.controller}-battery")
+        | {"running_voltage": plain(design.bank.highest_voltage)},
         id=f"{diversion.id}-load",
         kind="diversion",
         title=f"{label(controller) if controller else 'Controller'} to {label(diversion)}",
@@ -268,11 +269,30 @@ def _diverted(design: Design, family: Family, diversion: Diversion, battery: Dri
         controller=diversion.controller,
         current=limit,
         continuous=False,
-        running_current=most,
+        running_current=drawn,
         reverses=False,
         missing=notes.missing,
         steps=notes.steps,
     )
+
+
+def _drawn(diversion: Diversion, path: str, highest: float | None, notes: Notes) -> float | None:
+    """What a diversion load draws at a voltage [A]: by its resistance, else by its rating."""
+    if highest is None:
+        return None
+    if diversion.resistance is not None:
+        return highest / float(diversion.resistance)
+    if not notes.ask(path, diversion, "rated_power", "rated_voltage"):
+        return None
+    found = notes.work(
+        "load_power",
+        field(path, diversion, "rated_voltage"),
+        resistor_power,
+        rated_power=diversion.rated_power,
+        rated_voltage=diversion.rated_voltage,
+        voltage=highest,
+    )
+    return None if found is None else float(found.power) / highest
 
 
 def _ordered(design: Design, family: Family, controller: Controller, notes: Notes) -> float | None:
@@ -290,6 +310,14 @@ def _ordered(design: Design, family: Family, controller: Controller, notes: Note
         diversion_load,
         controller_current=limit,
         highest_voltage=bank.highest_voltage,
+        source_power=turning_power(design),
         rules=family,
     )
     return None if found is None else float(found.conductor_current)
+
+
+def turning_power(design: Design) -> float | None:
+    """Rated power of all turbines together [W]: what must never be without a load; ``None`` if not known."""
+    powers = [item.rated_power for item in design.wind] + [item.rated_power for item in design.hydro]
+    known = [float(power) for power in powers if power is not None]
+    return sum(known) if known and len(known) == len(powers) else None
