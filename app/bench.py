@@ -100,6 +100,24 @@ def solver() -> Figure:
     return Figure(name, ratio, "times as fast", 8, more_is_better=True)
 
 
+def wind_year() -> Figure:
+    """8760 winds through a turbine's steady state, straight on the battery and tracked, on a general curve."""
+    import numpy as np
+
+    from engine.physics.wind_rotor import Furling, heier_rotor
+    from engine.physics.wind_turbine import Machine, direct, drag_of, tracked
+
+    rotor = heier_rotor(2.5, 0.32, 6.3)
+    machine = Machine(rotor, 1.2, 0.95, 0.12, 0.45, 0.15, 1.4, drag_of(35, 11, rotor), Furling(11.5, 0.4))
+    winds = 6 * np.random.default_rng(1).weibull(2, 8760)
+
+    def both() -> None:
+        direct(machine, winds, 24.0)
+        tracked(machine, winds, 24.0)
+
+    return Figure("8760 winds through the steady state, both ways", 1000 * seconds(both), "ms", 50)
+
+
 FIGURES: tuple[Callable[[], Figure], ...] = (
     cold_import,
     first_paint,
@@ -107,6 +125,7 @@ FIGURES: tuple[Callable[[], Figure], ...] = (
     slide_to_paint,
     evaluation,
     solver,
+    wind_year,
 )
 
 
