@@ -61,7 +61,7 @@ class Sized:
 
     ``by_rule`` is the least size without regard to the drop, ``baseline`` the one that an earthing conductor
     grows from where that is another; ``ampacity`` and ``largest`` [A] are those of all parallel conductors
-    together. Without size and refusal no size of the table is enough.
+    together. Without size and refusal no size of the table is enough: the largest fails ``governed_by``.
     """
 
     size: Size | None = None
@@ -109,7 +109,7 @@ def _first(demand: Demand, sizes: tuple[Size, ...]) -> Sized:
             by_rule = size
         if by_rule is not None and (size is sizes[-1] or all(check.ok for check in checks)):
             return _told(demand, size, checks, sizes, by_rule)
-    return Sized()
+    return Sized(governed_by=governing(_checks(demand, sizes[-1])) if sizes else "")
 
 
 def _fixed(demand: Demand, size: Size, sizes: tuple[Size, ...]) -> Sized:

@@ -91,14 +91,19 @@ def _remedy(circuit: CircuitResult, bad: bool) -> str:
 
 def _no_size(spot: Spot, title: str, source: Source) -> Finding:
     circuit = spot.circuit
+    task = f"carries {circuit.design_current or 0:.4g} A here"
+    if circuit.governed_by == "fault":
+        task = f"stands a fault of {circuit.fault_most or 0:.4g} A here"
     return Finding(
         rule="conductor",
         where=spot.where,
         field=f"{spot.where}.ambient",
         status=Status.FAILS,
         signal=Signal.WARNING,
-        title=f"{title}: no size of the table carries {circuit.design_current or 0:.4g} A here",
-        remedy="Conductors in parallel, a cooler run, or a higher voltage.",
+        title=f"{title}: no size of the table {task}",
+        remedy="Conductors in parallel, a cooler run, or a higher voltage."
+        if circuit.governed_by != "fault"
+        else "A device that lets less through, such as a fuse, or conductors in parallel.",
         value=circuit.design_current,
         unit="A",
         source=source,
