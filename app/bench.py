@@ -101,7 +101,7 @@ def solver() -> Figure:
 
 
 def wind_year() -> Figure:
-    """8760 winds through a turbine's steady state, straight on the battery and tracked, on a general curve."""
+    """8760 winds through a turbine's steady state, straight on the battery and tracked; a general curve."""
     import numpy as np
 
     from engine.physics.wind_rotor import Furling, heier_rotor
