@@ -8,8 +8,10 @@ they stand in no file and are not undone.
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from functools import partial
 from pathlib import Path
+from typing import Any, TypeVar
 
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QUndoStack
@@ -23,6 +25,7 @@ from engine.sections import live
 from engine.sections.results import ArrayLook, Conditions
 
 BOM = "\ufeff"
+Kept = TypeVar("Kept")
 OTHER = {"us": "metric", "metric": "us"}
 
 
@@ -45,7 +48,7 @@ class Session(QObject):
         self._habit = ""
         self._evaluated: tuple[Design, str] | None = None
         self._evaluation: Evaluation | None = None
-        self._looks: dict[bool, tuple[Evaluation, Conditions, Mapping[str, ArrayLook]]] = {}
+        self._kept: dict[str, tuple[tuple[object, ...], object, Any]] = {}
         self._on_disk = design.origin  # the file's text, as last read or written
         self._coalescer = Coalescer(self.evaluated.emit, self)
         self.undo_stack.indexChanged.connect(self.changed)
@@ -66,15 +69,21 @@ class Session(QObject):
 
     def looks(self, *, held: bool = False) -> Mapping[str, ArrayLook]:
         """The arrays live at the conditions, or at those held; empty where none are held."""
-        conditions = self.held if held else self.conditions
+        conditions, now = self.held if held else self.conditions, self.evaluation
         if conditions is None:
             return {}
-        evaluation = self.evaluation
-        before = self._looks.get(held)
-        if before is None or before[0] is not evaluation or before[1] != conditions:
-            found = live.look_all(evaluation.design, evaluation.arrays, evaluation.controllers, conditions)
-            before = self._looks[held] = (evaluation, conditions, found)
-        return before[2]
+        at = (conditions.cell, conditions.irradiance, conditions.battery)
+        look = partial(live.look_all, now.design, now.arrays, now.controllers, conditions)
+        return self.kept("held" if held else "arrays", (now,), at, look)
+
+    def kept(self, name: str, of: tuple[object, ...], at: object, make: Callable[[], Kept]) -> Kept:
+        """What ``make`` gives, made anew only for other objects ``of`` which it is, or at another place."""
+        before = self._kept.get(name)
+        same = before is not None and len(before[0]) == len(of) and before[1] == at
+        if before is None or not same or any(a is not b for a, b in zip(before[0], of, strict=True)):
+            before = self._kept[name] = (of, at, make())
+        found: Kept = before[2]
+        return found
 
     @property
     def habit(self) -> str:

@@ -226,22 +226,32 @@ class Window(QMainWindow):
         session = self.session
         design, evaluation = session.design, session.evaluation
         badges = live.badges(session.looks(), session.conditions, design)
-        turbines = {
-            id: wind_live.look(design, result, evaluation.controllers, session.conditions, session.habit)
-            for id, result in evaluation.wind.items()
-        }
-        badges |= wind_live.badges(turbines, session.conditions, design)
-        waters = {
-            id: hydro_live.look(design, result, evaluation.controllers, session.conditions, session.habit)
-            for id, result in evaluation.hydro.items()
-        }
-        badges |= hydro_live.badges(waters, session.conditions, design)
-        statuses = {
-            f"{table}.{item.id}": evaluation.worst(f"{table}.{item.id}")
-            for table in JUDGED
-            for item in getattr(design, table)
-        }
-        statuses["bank"] = evaluation.worst("bank")
+        at, habit = session.conditions, session.habit
+        around = (design.bank, *design.controllers)
+        turbines = session.kept(
+            "wind",
+            (*around, *design.wind, *evaluation.wind.values()),
+            (at.wind, at.battery, habit),
+            lambda: {
+                id: wind_live.look(design, result, evaluation.controllers, at, habit)
+                for id, result in evaluation.wind.items()
+            },
+        )
+        badges |= wind_live.badges(turbines, at, design)
+        waters = session.kept(
+            "hydro",
+            (*around, *design.hydro, *evaluation.hydro.values()),
+            (at.flow, at.battery, habit),
+            lambda: {
+                id: hydro_live.look(design, result, evaluation.controllers, at, habit)
+                for id, result in evaluation.hydro.items()
+            },
+        )
+        badges |= hydro_live.badges(waters, at, design)
+        judged = ["bank", *(f"{table}.{item.id}" for table in JUDGED for item in getattr(design, table))]
+        statuses = session.kept(
+            "statuses", (evaluation,), (), lambda: {path: evaluation.worst(path) for path in judged}
+        )
         self.line.show_system(design, statuses, badges, session.habit, session.selected)
 
     def _notes(self, path: str) -> tuple[str, ...]:
