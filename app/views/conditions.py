@@ -52,6 +52,7 @@ class _Cell(QWidget):
         self._value = 0.0
         self._range = (self.kind.low, self.kind.high)
         self._look: Look = LIGHT
+        self._shown: tuple[object, ...] = ()
         self._title = QLabel(self.kind.title)
         self._title.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self.value = QLineEdit()
@@ -90,6 +91,9 @@ class _Cell(QWidget):
 
     def show_value(self, value: float, habit: str) -> None:
         """Show a canonical value; a text that is being typed is left alone."""
+        if (value, habit, self._range, self._look) == self._shown and not self.value.isModified():
+            return
+        self._shown = (value, habit, self._range, self._look)
         self._value, self._habit = value, habit
         low, high = (self._step_of(end) for end in self._range)
         self.slider.show_steps(low, high, self._step_of(value))

@@ -103,6 +103,7 @@ class CardPainter(QStyledItemDelegate):
         self._view, self._model = view, model
         self._heights: dict[tuple[str, int, str], int] = {}
         self._heads: dict[tuple[object, ...], int] = {}
+        self._sizes: dict[int, QSize] = {}
         self.open_row = -1
         self.body_height = 0
         self.wide = 0  # the list's width in pixels, as last measured
@@ -123,11 +124,11 @@ class CardPainter(QStyledItemDelegate):
     def head_height(self, row: int) -> int:
         """The height in pixels of what stands above the body of a card."""
         finding = self._model.rows[row]
-        width = self._text_width()
-        key = (finding.title, finding.remedy, finding.status, finding.signal, row == self.open_row, width)
-        if key not in self._heads:
-            self._heads[key] = self._measured(finding, row, width)
-        return self._heads[key]
+        key = (finding.title, finding.remedy, finding.status, finding.signal, row == self.open_row, self.wide)
+        height = self._heads.get(key)
+        if height is None:
+            height = self._heads[key] = self._measured(finding, row, self._text_width())
+        return height
 
     def _measured(self, finding: Finding, row: int, width: int) -> int:
         height = PAD + self._height(finding.title, width, self._title_font(finding, row)) + PAD
@@ -140,8 +141,11 @@ class CardPainter(QStyledItemDelegate):
     def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
         """The size of a card in the list's width."""
         row = index.row()
-        body = self.body_height if row == self.open_row else 0
-        return QSize(self.wide, self.head_height(row) + body + GAP)
+        height = self.head_height(row) + GAP + (self.body_height if row == self.open_row else 0)
+        size = self._sizes.get(height)
+        if size is None or size.width() != self.wide:
+            size = self._sizes[height] = QSize(self.wide, height)
+        return size
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
         """Paint one card."""

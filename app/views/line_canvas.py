@@ -32,6 +32,7 @@ SHARES = (1.3, 1.3, 0.9, 1.0, 0.75)  # of the width, for the columns
 PITCHES = (4.2, 4.2, 3.1, 2.5)  # a row's height in sizes of text, by how many rows there are
 GAP = 32.0
 MOST_ROWS = 6
+EDGE = 6.0  # how far a piece reaches beyond its box: its pen, and the ring round the selected one
 FIRST = "+ Add an array"
 LOOSE = "no controller"
 
@@ -86,14 +87,31 @@ class LineCanvas(QAbstractScrollArea):
         selected: str,
     ) -> None:
         """Show a design; places are reckoned anew only where the design or the habit changed."""
+        before = self._plan, self._selected, {piece.path: self._worn(piece) for piece in self._plan.pieces}
         self._statuses, self._badges, self._selected = statuses, badges, selected
         if design is not self._design or habit != self._habit:
             self._design, self._habit = design, habit
             self._plan = plan(design, habit)
+        if before[0] != self._plan:
             self._place()
         chosen = next((piece for piece in self._plan.pieces if piece.path == selected), None)
         self.setAccessibleDescription(self._told(chosen) if chosen is not None else "nothing selected")
-        self.viewport().update()
+        if before[:2] != (self._plan, selected):
+            self.viewport().update()
+            return
+        for piece in self._plan.pieces:
+            worn = before[2][piece.path]
+            if worn[2] != self._worn(piece)[2]:
+                self.viewport().update()  # a wire begins or ends to carry current
+            elif worn != self._worn(piece):
+                self.viewport().update(
+                    self.box(piece.path).adjusted(-EDGE, -EDGE, EDGE, EDGE).toAlignedRect()
+                )
+
+    def _worn(self, piece: Piece) -> tuple[Status | None, str, bool]:
+        """What a piece wears: its status, its live text, and whether no current runs."""
+        amps = self._badges.get(piece.path, (None, None))[1]
+        return self._statuses.get(piece.path), self._live(piece.path), amps == 0
 
     def wanted_height(self) -> int:
         """The height at which all rows show, six at most."""
@@ -240,14 +258,14 @@ class LineCanvas(QAbstractScrollArea):
 
     # Painting
 
-    def paintEvent(self, _event: QPaintEvent) -> None:
+    def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self.viewport())
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         for wire in self._plan.wires:
             self._paint_wire(painter, wire)
         for piece in self._plan.loose:
             self._paint_loose(painter, piece)
-        view = QRectF(self.viewport().rect())
+        view = QRectF(event.rect()).adjusted(-EDGE, -EDGE, EDGE, EDGE)
         for piece in self._plan.pieces:
             if self.box(piece.path).intersects(view):
                 self._paint_piece(painter, piece)
