@@ -1,4 +1,4 @@
-"""The circuits of the battery and ac sides: which there are, what they carry, what faults drive through them."""
+"""The circuits of the battery and ac sides: which there are, what they carry, what faults they see."""
 
 from __future__ import annotations
 
@@ -253,7 +253,7 @@ rated_voltage = "31 V"
 resistance = "0.6 ohm"
 """
     circuits = judged({}, more).circuits
-    assert list(circuits)[0] == "surplus-battery"
+    assert next(iter(circuits)) == "surplus-battery"
     for id in ("surplus-battery", "heater-load"):
         assert circuits[id].current == circuits[id].design_current == 90
         assert circuits[id].device == 90

@@ -11,7 +11,9 @@ MATTERS = (
     "pv_voltage pv_voltage_table pv_current pv_overcurrent string_fuse device_rating dc_device "
     "conductor_ampacity ambient grouping roof_heat terminals small_conductor next_rating voltage_drop "
     "equipment_earthing electrode disconnect arc_fault rapid_shutdown ground_fault diversion "
-    "inverter_input ventilation storage wind"
+    "inverter_input ventilation storage wind circuit_rating circuit_conductor insulation ac_device breaking "
+    "fault_withstand fault_trip battery_device poles system_earthing ac_disconnection residual_type "
+    "neutral_bond"
 ).split()
 
 

@@ -14,7 +14,7 @@ from engine.tables import OutsideTable
 from engine.tables.family import family
 
 GATES = [(16, 65, 150), (63, 320, 820), (100, 580, 1450), (200, 1250, 3420), (400, 2840, 8060)]
-"""Rating, current that melts a gG fuse in 5 s and in 0.1 s at the latest (IEC 60269-1, Table 3; from memory)."""
+"""Rating, current that melts a gG fuse in 5 s and in 0.1 s (IEC 60269-1, Table 3; from memory)."""
 
 
 @pytest.mark.parametrize(("rating", "five", "tenth"), GATES)

@@ -16,10 +16,13 @@ from engine.tables.lookup import at_least, at_most, band, exact, linear
 from tests.table_cells import rises
 
 RISING = {
+    "ac_voltage_classes": "class_V",
     "battery_temperature_multiplier": "multiplier",
+    "breaking_classes": "breaking_A",
     "conversion_efficiency": "ratio",
     "cycle_life_vs_dod": "dod_pct",
     "dc_voltage_classes": "class_V",
+    "iec_60269_1_gates": "five_seconds_A",
     "iec_ambient_air_B5214": "ambient_C",
     "iec_ground_temp_B5215": "ground_C",
     "iec_grouping_B5217_bunched": "circuits",
