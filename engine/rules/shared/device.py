@@ -9,6 +9,7 @@ from engine.rules.judging import Spot, each_circuit, over, room_above, room_belo
 from engine.sections.results import CircuitResult
 from engine.sources import Source
 
+MATTERS = {"diversion": "diversion", "inverter": "inverter_input"}  # by kind of circuit
 ARC = "A dc arc does not go out by itself: an ac device can burn when it opens."
 
 
@@ -124,7 +125,7 @@ def rating_matter(spot: Spot) -> str:
     """The matter that settles a rating: of a source's circuit, of a diversion load's, of any other."""
     if spot.circuit.array is not None:
         return "device_rating"
-    return "diversion" if spot.circuit.kind == "diversion" else "circuit_rating"
+    return MATTERS.get(spot.circuit.kind, "circuit_rating")
 
 
 @each_circuit
