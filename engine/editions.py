@@ -13,8 +13,7 @@ from engine.design import Design
 from engine.evaluation import Evaluation, evaluate
 from engine.finding import Finding, Signal, Status
 from engine.sources import Source
-from engine.tables import FOLDER
-from engine.tables.family import family, names
+from engine.tables.family import FOLDER, family, names
 
 PROGRAM_OWN = ("program-failed", "not-judged")
 SIZED = {
@@ -62,7 +61,7 @@ class Difference:
 @cache
 def matters() -> Mapping[str, Matter]:
     """The matters on which editions are known to differ, by the rule that judges them."""
-    data = tomllib.loads((FOLDER / "editions.toml").read_text("utf-8"))
+    data = tomllib.loads((FOLDER / "matters" / "nec.toml").read_text("utf-8"))
     held = {
         rule: Matter(
             rule,

@@ -100,6 +100,8 @@ def checked(sheet: Worksheet, worked: Worked) -> int:
             continue
         rest = text.removeprefix("  = ").removesuffix(", in metres and seconds")
         value = worked.outputs[output.name]
+        if isinstance(value, tuple):  # a list has a number for each of its rows, not one to come to
+            continue
         try:
             got = worked_out(rest, bare=False)
             if got is None:
