@@ -6,17 +6,14 @@ circuit is found by its id.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
-from typing import Any
 
 from engine.design import Circuit, Design, Device
 from engine.fields import Record
-from engine.physics.devices import device_rating, device_voltage_class
 from engine.physics.earthing import earthing_conductor, heated_earthing
-from engine.physics.fault import fault_withstand
-from engine.physics.trip import breaking_class, curve_of, device_trip
-from engine.sections import faults, sizing
+from engine.physics.trip import breaking_class
+from engine.sections import faults, protecting, sizing
 from engine.sections.device_heat import in_heat
 from engine.sections.laying import Laying, allowed_drop, laying
 from engine.sections.memory import Memory, Same
@@ -24,16 +21,13 @@ from engine.sections.notes import Notes
 from engine.sections.notes import field as datum
 from engine.sections.plans import ac, storage, sun, turbine
 from engine.sections.plans.plan import Plan, plain
-from engine.sections.results import ArrayResult, Assumed, CircuitResult, ControllerResult, Missing
+from engine.sections.results import ArrayResult, CircuitResult, ControllerResult, Missing
 from engine.sizes import Size
-from engine.tables import OutsideTable
 from engine.tables.family import Family
-from engine.worksheet import CannotCalculate, work
 
 MAKERS = (sun.plans, turbine.plans, storage.plans, ac.plans)
 PLANNED_FROM = "site bank loads modules arrays wind hydro controllers inverters generators diversions".split()
 PRINTED_FOR = 30.0  # degC: the air of Table 310.16
-LONGEST_FAULT = 5.0  # s: the adiabatic rule ends there, and overload protection takes over
 Way = Mapping[str, tuple[CircuitResult, Circuit]]
 
 _plans: Memory[tuple[Plan, ...]] = Memory(64)
@@ -104,7 +98,7 @@ def _result(
     device = held if isinstance(held, Device) and held.kind != "switch" else None
     if device is not None and device.poles == 1 and plan.system == "dc":
         notes.assume(f"circuits.{plan.id}", record, "device_pole")
-    needed, least, chosen = _device(family, plan, notes)
+    needed, least, chosen = protecting.device(family, plan, notes)
     allowed = allowed_drop(record, plan.kind, notes)
     fault = faults.most(family, plan, way, notes.steps)
     lies = laying(
@@ -116,8 +110,8 @@ def _result(
         notes,
         plan.phases,
     )
-    kind = _kind(plan, device, notes)
-    heat = _heat(plan, device, kind, chosen, fault)
+    kind = protecting.device_kind(plan, device, notes)
+    heat = protecting.heat(plan, device, kind, chosen, fault)
     sized = sizing.Sized(size=record.size)
     if lies is not None and plan.current is not None:
         sized = _sized(family, plan, record, lies, allowed, needed, chosen, heat, notes)
@@ -127,7 +121,7 @@ def _result(
         rating = chosen if device is None else plain(device.current)
         in_heat(design.site, record, rating, kind, notes)
     weakest, lacking = faults.least(family, plan, way, (sized.size, record), notes.steps)
-    stands = _opens(plan, record, device, kind, chosen, weakest, sized, notes)
+    stands = protecting.opens(plan, record, device, kind, chosen, weakest, sized, notes)
     return CircuitResult(
         id=plan.id,
         kind=plan.kind,
@@ -139,7 +133,7 @@ def _result(
         voltage=plan.voltage,
         voltage_record=plan.voltage_record,
         current=plan.current,
-        design_current=_design_current(family, plan),
+        design_current=protecting.design_current(family, plan),
         running_current=plan.running_current,
         running_voltage=plan.running_voltage,
         length=plain(record.length),
@@ -155,7 +149,7 @@ def _result(
         device_largest=_smaller(sized.largest, plan.fuse_largest),
         device_needed=needed and plan.protected,
         device_kind=kind,
-        voltage_class=_voltage_class(family, plan, notes),
+        voltage_class=protecting.voltage_class(family, plan, notes),
         earthing=_earthing(family, plan, record, device, chosen, sized, heat, notes),
         drop=sized.drop,
         drop_fraction=sized.drop_fraction,
@@ -179,92 +173,6 @@ def _result(
         assumed=notes.assumed,
         steps=notes.steps,
     )
-
-
-def _design_current(family: Family, plan: Plan) -> float | None:
-    """With the factor for continuous duty, where the plan does not carry its own."""
-    if plan.design_current is not None or plan.current is None:
-        return plan.design_current
-    return plan.current * (family.continuous_factor if plan.continuous else 1.0)
-
-
-def _kind(plan: Plan, held: Device | None, notes: Notes) -> str:
-    """Fuse or breaker: as in hand, else a fuse in a string and on the battery, whose faults are great."""
-    if held is not None and held.kind in ("breaker", "fuse"):
-        return held.kind
-    if plan.kind == "string":
-        return "fuse"
-    if not plan.way and plan.kind != "bank":
-        return "breaker"
-    notes.suppose(
-        Assumed(f"circuits.{plan.id}.device", "Kind of device", "fuse", "the usual one on a battery")
-    )
-    return "fuse"
-
-
-def _heat(
-    plan: Plan, held: Device | None, kind: str, chosen: float | None, fault: float | None
-) -> tuple[float, float] | None:
-    """The fault that a conductor must stand and for how long [A, s]; the sun's is no more than its load.
-
-    ``None`` where it isn't known, or where the device opens by overload only, which the ampacity covers. A
-    device beyond the tables counts as the slowest.
-    """
-    rating = held.current if held is not None and held.current is not None else chosen
-    if fault is None or not rating or not (plan.most is not None or plan.system == "ac"):
-        return None
-    curve = curve_of(held.curve) if held is not None else "unmarked"
-    try:
-        trip = device_trip(
-            fault_current=fault, rating=float(rating), kind=kind, curve=curve, system=plan.system
-        )
-    except (CannotCalculate, OutsideTable):
-        return fault, LONGEST_FAULT
-    return None if trip.time is None or trip.time > LONGEST_FAULT else (fault, trip.time)
-
-
-def _opens(
-    plan: Plan,
-    record: Circuit,
-    held: Device | None,
-    kind: str,
-    chosen: float | None,
-    weakest: float | None,
-    sized: sizing.Sized,
-    notes: Notes,
-) -> bool | None:
-    """Whether the conductor stands the weakest fault until its device opens, with the worked steps of both.
-
-    ``None`` where that is not known, or where heat leaves the conductor meanwhile.
-    """
-    rating = held.current if held is not None and held.current is not None else chosen
-    if weakest is None or not rating or plan.array is not None or not plan.protected:
-        return None
-    curve = curve_of(held.curve) if held is not None else "unmarked"
-    trip = _keep(
-        notes,
-        "trip",
-        device_trip,
-        fault_current=weakest,
-        rating=float(rating),
-        kind=kind,
-        curve=curve,
-        system=plan.system,
-    )
-    if trip is None or trip.time is None or trip.time > LONGEST_FAULT or sized.size is None:
-        return None
-    found = _keep(
-        notes,
-        "trip_withstand",
-        fault_withstand,
-        size=sized.size,
-        material=record.use("material"),
-        insulation=float(record.use("insulation")),
-        compound="thermoplastic",
-        fault_current=weakest / int(record.use("parallel")),
-        time=trip.time,
-    )
-    return None if found is None else bool(found.withstands)
 
 
 def _sized(
@@ -315,34 +223,6 @@ def _cool(demand: sizing.Demand) -> sizing.Demand:
     return replace(demand, laying=plain, pinned=None)
 
 
-def _device(family: Family, plan: Plan, notes: Notes) -> tuple[bool, float | None, float | None]:
-    """Whether a device guards conductor or modules, the least rating, and the standard rating chosen [A].
-
-    A string without need of a fuse has none; its disconnect is another question.
-    """
-    if not plan.protected:
-        return False, _design_current(family, plan), None
-    if plan.guards_modules:
-        if plan.fuse is None:
-            return True, None, None
-        return plan.fuse.required, plan.fuse.minimum, plan.fuse.rating if plan.fuse.required else None
-    if plan.current is None:
-        return True, None, None
-    given = {"current": plan.current, "continuous": plan.continuous, "rules": family}
-    found = _keep(notes, "device", device_rating, **given)
-    return (
-        (True, _design_current(family, plan), None) if found is None else (True, found.minimum, found.rating)
-    )
-
-
-def _voltage_class(family: Family, plan: Plan, notes: Notes) -> float | None:
-    if plan.voltage is None:
-        return None
-    given = {"voltage": plan.voltage, "system": plan.system, "rules": family}
-    found = _keep(notes, "voltage_class", device_voltage_class, **given)
-    return None if found is None else float(found.voltage_class)
-
-
 def _earthing(
     family: Family,
     plan: Plan,
@@ -358,12 +238,11 @@ def _earthing(
     Larger where the heat of a fault asks for it, though no larger than the conductors of a pole together.
     """
     in_hand = None if held is None else held.current
-    ratings = (chosen, in_hand, _design_current(family, plan))
+    ratings = (chosen, in_hand, protecting.design_current(family, plan))
     known = [float(rating) for rating in ratings if rating is not None]
     if not known or sized.size is None:
         return None
-    found = _keep(
-        notes,
+    found = notes.keep(
         "earthing",
         earthing_conductor,
         device=max(known),
@@ -378,16 +257,6 @@ def _earthing(
         return None if found is None else found.size
     material, parallel = str(record.use("material")), int(record.use("parallel"))
     return heated_earthing(family, found.size, sized.size, material, *heat, parallel)
-
-
-def _keep(notes: Notes, name: str, formula: Callable[..., Any], **inputs: Any) -> Any:
-    """Run a formula and keep its worked step; ``None`` beyond its table, which the rules then say."""
-    try:
-        worked = work(formula, **inputs)
-    except (CannotCalculate, OutsideTable):
-        return None
-    notes.steps[name] = worked
-    return worked.result
 
 
 def _smaller(left: float | None, right: float | None) -> float | None:

@@ -63,6 +63,15 @@ class Notes:
         self.steps[name] = worked
         return worked.result
 
+    def keep(self, name: str, function: Callable[..., Any], **inputs: Any) -> Any:
+        """Run a formula and keep its worked step; ``None`` beyond its tables, which the rules then say."""
+        try:
+            worked = work(function, **inputs)
+        except (CannotCalculate, OutsideTable):
+            return None
+        self.steps[name] = worked
+        return worked.result
+
 
 def field(path: str, record: Record, name: str) -> Missing:
     """A field by its path and what it is called, as a thing to enter."""
