@@ -96,6 +96,7 @@ def save_to(window: Window, path: Path) -> bool:
         window.say(f"Not saved: {path.name}: {error.strerror}. Choose another place.")
         return False
     remember(path)
+    settings().setValue("rules", window.session.design.rules)
     unread = window.unread()
     window.say(f"Saved, but not the text in {', '.join(unread)}, which can't be read." if unread else "")
     window.saved()
@@ -113,9 +114,17 @@ def finish_typing(window: QWidget) -> None:
 def may_leave(window: Window) -> bool:
     """Whether the present design may go: saved, or thrown away knowingly."""
     finish_typing(window)
-    if not window.session.dirty:
-        return True
     button = QMessageBox.StandardButton
+    unread = window.unread()
+    if not window.session.dirty and not unread:
+        return True
+    if unread:
+        told = f"The text in {', '.join(unread)} can't be read and would be lost. Leave it all the same?"
+        answer = QMessageBox.question(
+            window, "Text that can't be read", told, button.Discard | button.Cancel, button.Cancel
+        )
+        if answer != button.Discard or not window.session.dirty:
+            return bool(answer == button.Discard)
     name = window.session.design.about.name or "This site"
     answer = QMessageBox.question(
         window,

@@ -28,12 +28,17 @@ class Hands:
     def __init__(self, qtbot: QtBot, session: Session, size: tuple[int, int] = SIZE) -> None:
         self.bot, self.session = qtbot, session
         self.window = Window(session)
-        qtbot.addWidget(self.window, before_close_func=lambda _window: session.undo_stack.setClean())
+        qtbot.addWidget(self.window, before_close_func=self._let_go)
         self.window.resize(*size)
         self.window.show()
         self.window.activateWindow()
         qtbot.waitUntil(self.window.isActiveWindow)
         QApplication.processEvents()
+
+    def _let_go(self, _window: Window) -> None:
+        """Leave nothing that closing would ask about."""
+        self.session.undo_stack.setClean()
+        self.window.unread = lambda: ()  # type: ignore[method-assign]
 
     @property
     def design(self) -> Design:
