@@ -36,6 +36,9 @@ KEYS = (
 )
 
 
+BATCH = 40  # cards laid out at once: more than the tallest window shows
+
+
 class FindingsView(QWidget):
     """``field_asked(path)`` to mend a finding, ``worksheet_asked(id, inputs)`` to open a step on its own."""
 
@@ -135,6 +138,7 @@ class CardList(QListView):
         self._model = FindingsModel()
         self._painter = CardPainter(self, self._model)
         self._opened: Key | None = None
+        self._deep = False  # scrolled down: then every card has to have its place at once
         self._body = FindingBody(self.viewport())
         self._body.field_asked.connect(self.field_asked)
         self._body.worksheet_asked.connect(self.worksheet_asked)
@@ -150,6 +154,7 @@ class CardList(QListView):
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOn)
         self.setResizeMode(QListView.ResizeMode.Adjust)
+        self.setLayoutMode(QListView.LayoutMode.Batched)  # what is far below is laid out a moment later
         self.setMouseTracking(True)
         self.clicked.connect(self._clicked)
 
@@ -157,6 +162,7 @@ class CardList(QListView):
         """Show these findings, and keep hand, opened card and place."""
         bar = self.verticalScrollBar()
         anchor, current = self._anchor(), self._key(self.currentIndex())
+        self._deep = anchor is not None
         self._habit = habit
         made_anew = self._model.put(rows)
         self._show_body()
@@ -242,6 +248,9 @@ class CardList(QListView):
     def _measure(self) -> None:
         """Give the open card the height of its body in this width, and lay the cards out."""
         row = self._painter.open_row
+        deep = self._deep or self.verticalScrollBar().value() > 0
+        far = max(row, self._model.row_of(self._key(self.currentIndex()))) >= BATCH
+        self.setBatchSize(len(self._model.rows) + 1 if deep or far else BATCH)
         self._painter.wide = self.viewport().width()
         if row >= 0:
             head = self._painter.head_height(row)
