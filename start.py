@@ -229,8 +229,8 @@ def test(args: list[str]) -> int:
     rest = [arg for arg in args if arg != "--fast"]
     environment = {**os.environ, "QT_QPA_PLATFORM": os.environ.get("QT_QPA_PLATFORM", "offscreen")}
     checks = {
-        "format": ["ruff", "format", "--check", "--quiet", "."],
-        "lint": ["ruff", "check", "--quiet", "."],
+        "format": ["ruff", "format", "--check", "--no-cache", "--quiet", "."],
+        "lint": ["ruff", "check", "--no-cache", "--quiet", "."],
         "types": ["mypy", "--no-error-summary"],
     }
     failed = False

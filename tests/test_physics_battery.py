@@ -8,7 +8,6 @@ from itertools import pairwise
 import numpy as np
 import pytest
 import rainflow as rainflow_library
-from engine.tables.family import family
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
@@ -24,6 +23,7 @@ from engine.physics.cycles import cycle_count, turning_points
 from engine.physics.diversion import diversion_load, resistor_power
 from engine.physics.ventilation import battery_ventilation, hydrogen_rate
 from engine.tables import table
+from engine.tables.family import family
 from engine.worksheet import CannotCalculate
 
 positive = st.floats(0.1, 1000)
