@@ -23,7 +23,7 @@ from PySide6.QtWidgets import (
 from app import actions, files, pieces
 from app.look import LOOKS, palette, style_sheet
 from app.pane import Pane, sheet
-from app.panes import PLACES
+from app.panes import PLACES, make
 from app.selection import array_of, hydro_of, wind_of
 from app.session import Session
 from app.state import settings
@@ -121,7 +121,7 @@ class Window(QMainWindow):
     def pane(self, name: str) -> Any:
         """A pane by name, made when it is first looked at; its signals are connected by their names."""
         if name not in self._panes:
-            made = self._panes[name] = _make(name, self.session)
+            made = self._panes[name] = make(name, self.session)
             slots = {
                 "piece_chosen": self.choose,
                 "add_asked": lambda table: pieces.add(self, table),
@@ -309,38 +309,3 @@ class Window(QMainWindow):
         if files.may_leave(self):
             self.left = True
             event.accept()
-
-
-def _make(name: str, session: Session) -> Any:
-    """Make a pane; each is imported when it is first looked at, so that the window starts fast."""
-    if name == "site":
-        from app.panes.site import SitePane
-
-        return SitePane(session)
-    if name == "sources":
-        from app.panes.sources import SourcesPane
-
-        return SourcesPane(session)
-    if name == "wind":
-        from app.panes.wind import WindPane
-
-        return WindPane(session)
-    if name == "hydro":
-        from app.panes.hydro import HydroPane
-
-        return HydroPane(session)
-    if name == "piece":
-        from app.panes.piece import PiecePane
-
-        return PiecePane(session)
-    if name == "wiring":
-        from app.panes.wiring import WiringPane
-
-        return WiringPane(session)
-    if name == "protection":
-        from app.panes.protection import ProtectionPane
-
-        return ProtectionPane(session)
-    from app.panes.worksheets import WorksheetsPane
-
-    return WorksheetsPane()

@@ -1,5 +1,10 @@
 """The panes of the window, one a file. They never import each other."""
 
+from __future__ import annotations
+
+from importlib import import_module
+from typing import Any
+
 PLACES = (
     ("site", "Site"),
     ("sources", "Sources"),
@@ -8,3 +13,20 @@ PLACES = (
     ("worksheets", "Worksheets"),
 )
 """Name and title of each place that the line leads to, in its order."""
+
+CLASSES = {
+    "site": "SitePane",
+    "sources": "SourcesPane",
+    "wind": "WindPane",
+    "hydro": "HydroPane",
+    "piece": "PiecePane",
+    "wiring": "WiringPane",
+    "protection": "ProtectionPane",
+    "worksheets": "WorksheetsPane",
+}
+"""The class of each pane; its module has the pane's name. Sources has four: by what is selected."""
+
+
+def make(name: str, session: Any) -> Any:
+    """Make a pane; its module is imported when it is first looked at, so that the window starts fast."""
+    return getattr(import_module(f"app.panes.{name}"), CLASSES[name])(session)

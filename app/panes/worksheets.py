@@ -41,7 +41,7 @@ ID = Qt.ItemDataRole.UserRole
 class WorksheetsPane(QWidget):
     """A list of worksheets by subject, the form of one, and its live result."""
 
-    def __init__(self) -> None:
+    def __init__(self, _session: object = None) -> None:
         super().__init__()
         self._habit, self._wider = "metric", 0
         self._sheet: Worksheet = WORKSHEETS[0]
