@@ -1,6 +1,6 @@
 """The faults that inspectors find, each shown by a rule in a sound demo, by a caution or by the checklist.
 
-``data/faults.toml`` says which is which. Faults published with numbers stand in test_faults_published.py.
+The files ``data/faults*.toml`` say which is which. Faults published with numbers stand in test_faults_published.py.
 """
 
 from __future__ import annotations
@@ -24,8 +24,10 @@ from engine.evaluation import evaluate
 from engine.finding import Signal, Status
 from engine.sources import HOWS
 
-TABLE = Path(__file__).parent / "data" / "faults.toml"
-FAULTS: list[dict[str, Any]] = tomllib.loads(TABLE.read_text("utf-8"))["fault"]
+FILES = sorted((Path(__file__).parent / "data").glob("faults*.toml"))
+FAULTS: list[dict[str, Any]] = [
+    fault for file in FILES for fault in tomllib.loads(file.read_text("utf-8"))["fault"]
+]
 RULED = [fault for fault in FAULTS if "rule" in fault]
 PARTS = {
     "DC breaker": 12,
