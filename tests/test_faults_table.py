@@ -1,6 +1,6 @@
 """The faults that inspectors find, each shown by a rule in a sound demo, by a caution or by the checklist.
 
-The files ``data/faults*.toml`` say which is which. Faults published with numbers stand in test_faults_published.py.
+The files ``data/faults*.toml`` say which is which. Faults with numbers stand in test_faults_published.py.
 """
 
 from __future__ import annotations
