@@ -156,6 +156,17 @@ class Load(Record):
     )
     standby: Quantity | None = quantity("W", "Standby", low=0, high=1e5, default=0.0, why="none entered")
     critical: bool | None = flag("Critical", default=False, why="none entered")
+    lowest_voltage: Quantity | None = quantity(
+        "V", "Lowest supply voltage", above=0, high=1000, help="Of a dc load: it stops below.", advanced=True
+    )
+    highest_voltage: Quantity | None = quantity(
+        "V",
+        "Highest supply voltage",
+        above=0,
+        high=1500,
+        help="Of a dc load: the most that it stands, by the maker.",
+        advanced=True,
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -338,6 +349,46 @@ class Controller(Record):
     terminal: Quantity | None = quantity("degC", "Terminal temperature", low=50, high=110, advanced=True)
     largest_wire: Size | None = size("Largest wire its terminals take", advanced=True)
     standby: Quantity | None = quantity("W", "Own draw", low=0, high=100, advanced=True)
+    battery_limit: Quantity | None = quantity(
+        "V",
+        "Highest battery voltage",
+        above=0,
+        high=1500,
+        help="The most that its battery terminals stand, by the maker.",
+        advanced=True,
+    )
+    sensor: str | None = word(
+        "Temperature sensor",
+        "on the battery",
+        "in the controller",
+        "none",
+        help="Where it reads the temperature that its set points follow.",
+        advanced=True,
+    )
+    absorption: Quantity | None = quantity(
+        "V", "Absorption, as it is set", above=0, high=1500, help="Of the bank, at 25 °C.", advanced=True
+    )
+    float_voltage: Quantity | None = quantity(
+        "V", "Float, as it is set", above=0, high=1500, help="Of the bank, at 25 °C.", advanced=True
+    )
+    equalize: Quantity | None = quantity(
+        "V", "Equalize, as it is set", above=0, high=1500, help="Of the bank, at 25 °C.", advanced=True
+    )
+    leads: bool | None = flag(
+        "Leads the other chargers",
+        help="It alone decides on the stage, and the others follow.",
+        advanced=True,
+    )
+    network: bool | None = flag(
+        "Joined to the other chargers by data", help="They share stage and temperature.", advanced=True
+    )
+    nominal_choice: str | None = word(
+        "Battery voltage is",
+        "set by hand",
+        "found by itself",
+        help="At start it may find the nominal voltage by itself, and take a low bank for a smaller one.",
+        advanced=True,
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -383,6 +434,13 @@ class WindTurbine(Record):
     )
     speed_cap: Quantity | None = quantity(
         "rpm", "Keep the rotor under", above=0, high=10000, help="For noise or strength.", advanced=True
+    )
+    load_points: Points | None = points(
+        "V",
+        "W",
+        "Load curve of its controller",
+        help="The power that the controller asks for at each voltage; empty: the computed curve.",
+        advanced=True,
     )
     limiter_on: Quantity | None = quantity("V", "Limiter begins at", above=0, high=5000, advanced=True)
     limiter_off: Quantity | None = quantity("V", "Limiter lets go at", above=0, high=5000, advanced=True)
@@ -578,6 +636,30 @@ class Bank(Record):
     equalize_days: int | None = count("Equalize every, days", high=400, advanced=True)
     equalize_grace: int | None = count("Equalize grace days", low=0, high=60, advanced=True)
     equalize_hours: Quantity | None = quantity("h", "Equalize for", low=0, high=48, advanced=True)
+    absorption_time: Quantity | None = quantity(
+        "h",
+        "Absorption ends after",
+        above=0,
+        high=24,
+        help="Or at the end current, if that comes first.",
+        advanced=True,
+    )
+    end_current: Quantity | None = quantity(
+        "A",
+        "End current",
+        above=0,
+        high=1000,
+        help="Absorption ends when the bank takes no more than this.",
+        advanced=True,
+    )
+    shunt: str | None = word(
+        "Shunt that measures the bank's current",
+        "at the bank",
+        "at one charger",
+        "none",
+        help="At the bank: in its one lead, so that everything that goes in or out passes it.",
+        advanced=True,
+    )
     own_protection: bool | None = flag("Bank's own protection can open", advanced=True)
 
 
