@@ -143,10 +143,20 @@ class Load(Record):
 
     id: str
     label: str | None = text("Name")
-    power: Quantity | None = quantity("W", "Power", low=0, high=1e6)
+    power: Quantity | None = quantity("W", "Power", low=0, high=1e6, help="Of one piece, running.")
+    current: Quantity | None = quantity(
+        "A", "or current", above=0, high=2000, help="Of one piece of a dc load, in place of its power."
+    )
     kind: str | None = word("Supply", "ac", "dc", default="ac", why=COMMON)
     number: int | None = count("Number", default=1, why="one piece")
-    hours: Quantity | None = quantity("h", "Hours a day", low=0, high=24)
+    hours: Quantity | None = quantity("h", "Hours a day", low=0, high=24, help="On a day when it is used.")
+    starts: Quantity | None = quantity(
+        "h",
+        "Starts at",
+        low=0,
+        high=24,
+        help="Hour of the day, 0 to 24. Where none is entered, its hours are spread over day and night.",
+    )
     days_a_week: Quantity | None = quantity("1", "Days a week", low=0, high=7, default=7.0, why=COMMON)
     months: tuple[Quantity, ...] | None = quantities(
         "1", "Share by month", length=12, low=0, high=1, help="0 for a month without it, 1 for a whole one."
@@ -154,7 +164,21 @@ class Load(Record):
     surge_factor: Quantity | None = quantity(
         "1", "Surge over running", low=1, high=20, default=1.0, why=COMMON
     )
-    standby: Quantity | None = quantity("W", "Standby", low=0, high=1e5, default=0.0, why="none entered")
+    standby: Quantity | None = quantity(
+        "W",
+        "Standby",
+        low=0,
+        high=1e5,
+        default=0.0,
+        why="none entered",
+        help="Of one piece, in all hours in which it does not run.",
+    )
+    together: bool | None = flag(
+        "May run with others",
+        default=True,
+        why="the safe side",
+        help="No: of all loads of which this is said, one runs at a time.",
+    )
     critical: bool | None = flag("Critical", default=False, why="none entered")
     lowest_voltage: Quantity | None = quantity(
         "V", "Lowest supply voltage", above=0, high=1000, help="Of a dc load: it stops below.", advanced=True
@@ -619,6 +643,14 @@ class Bank(Record):
     )
     autonomy: Quantity | None = quantity("h", "Autonomy", above=0, high=2000, advanced=True)
     depth: Quantity | None = quantity("%", "Allowed depth of discharge", above=0, high=1, advanced=True)
+    growth: Quantity | None = quantity(
+        "%",
+        "Allowance for growth of the loads",
+        low=0,
+        high=5,
+        help="What people will add before the bank is replaced; counted with every load.",
+        advanced=True,
+    )
     absorption: Quantity | None = quantity("V", "Absorption, a cell", above=0, high=5, advanced=True)
     float_voltage: Quantity | None = quantity("V", "Float, a cell", above=0, high=5, advanced=True)
     equalize: Quantity | None = quantity("V", "Equalize, a cell", above=0, high=5, advanced=True)
@@ -661,6 +693,158 @@ class Bank(Record):
         advanced=True,
     )
     own_protection: bool | None = flag("Bank's own protection can open", advanced=True)
+    cutout_signal: str | None = word(
+        "Before its own protection opens",
+        "it stops the chargers",
+        "nothing",
+        help="A charger at full current whose battery is gone drives the bus up, and what hangs on it.",
+        advanced=True,
+    )
+    capacity_hours: Quantity | None = quantity(
+        "h",
+        "Capacity is rated over",
+        low=1,
+        high=240,
+        help="The hours of discharge that the maker quotes the block capacity for: 20 h, 100 h.",
+        advanced=True,
+    )
+    peukert: Quantity | None = quantity(
+        "1",
+        "Peukert exponent",
+        low=1,
+        high=2,
+        help="How much a fast discharge takes from the capacity; where nothing is entered, by chemistry.",
+        advanced=True,
+    )
+    end_of_life: Quantity | None = quantity(
+        "%",
+        "Capacity left at end of life",
+        low=0.3,
+        high=1,
+        default=0.8,
+        why=COMMON,
+        help="The bank is sized to carry its autonomy until no more than this is left.",
+        advanced=True,
+    )
+    charge_efficiency: Quantity | None = quantity(
+        "%",
+        "Charge efficiency, Ah",
+        above=0,
+        high=1,
+        help="Ampere-hours out over ampere-hours in; where nothing is entered, by chemistry.",
+        advanced=True,
+    )
+    energy_efficiency: Quantity | None = quantity(
+        "%",
+        "Energy efficiency, Wh",
+        above=0,
+        high=1,
+        help="Watt-hours out over watt-hours in, always less; where nothing is entered, by chemistry.",
+        advanced=True,
+    )
+    cold_charge: str | None = word(
+        "Charging in the cold",
+        "not blocked",
+        "blocked",
+        "heated",
+        help="What keeps lithium cells from being charged below their lowest charging temperature.",
+        advanced=True,
+    )
+    beside: str | None = word(
+        "Another battery on the same bus",
+        "none",
+        "same kind, other age or size",
+        "other chemistry",
+        default="none",
+        why="one bank is drawn",
+        advanced=True,
+    )
+    takeoff: str | None = word(
+        "Leads of parallel strings",
+        "opposite ends",
+        "a bus with equal leads",
+        "one end",
+        help="Where + and - leave a group of parallel strings.",
+        advanced=True,
+    )
+    cut_off: str | None = word(
+        "What cuts loads off when it is low",
+        "each load itself",
+        "a relay or contactor",
+        "the controller's load output",
+        "nothing",
+        help="For what runs on dc; inverters have a cut-out of their own.",
+        advanced=True,
+    )
+    cut_off_feeds: str | None = word(
+        "It feeds", "dc loads", "dc loads and inverters", default="dc loads", why=COMMON, advanced=True
+    )
+    cut_off_current: Quantity | None = quantity(
+        "A",
+        "Its rated current",
+        above=0,
+        high=5000,
+        help="Of the relay, contactor or load output, at the battery's voltage.",
+        advanced=True,
+    )
+    overcharge_stop: bool | None = flag(
+        "A second stop of overcharging",
+        help="Independent of the charger: it opens or stops it when the charger's own control fails.",
+        advanced=True,
+    )
+    ventilation: str | None = word(
+        "Ventilation",
+        "natural openings",
+        "fan",
+        "none",
+        help="How the gas of charging leaves the room or box that the battery stands in.",
+        advanced=True,
+    )
+    vent_opening: Quantity | None = quantity(
+        "cm^2",
+        "Free area of each opening",
+        low=0,
+        high=1e6,
+        help="One low for the air in, one high for the air out, free of grilles.",
+        advanced=True,
+    )
+    vent_airflow: Quantity | None = quantity(
+        "m^3/h", "Airflow of its fan", low=0, high=1e5, help="Through its duct and grille.", advanced=True
+    )
+    vent_proven: bool | None = flag(
+        "Charging waits for the fan",
+        help="Absorption and equalizing stop when its airflow is not proven.",
+        advanced=True,
+    )
+    room_volume: Quantity | None = quantity(
+        "m^3", "Free volume of the room or box", above=0, high=10000, advanced=True
+    )
+    spark_distance: Quantity | None = quantity(
+        "m",
+        "Nearest spark or flame",
+        low=0,
+        high=1000,
+        help="From a cell's vent to the nearest switch, fuse, relay, charger, inverter or flame.",
+        advanced=True,
+    )
+    devices_inside: bool | None = flag(
+        "Fuse, breaker or switch inside its box",
+        help="In the gas of the cells, where it can open with an arc.",
+        advanced=True,
+    )
+    block_mass: Quantity | None = quantity("kg", "Mass of a block", above=0, high=5000, advanced=True)
+    block_length: Quantity | None = quantity("mm", "Length of a block", above=0, high=5000, advanced=True)
+    block_width: Quantity | None = quantity("mm", "Width of a block", above=0, high=5000, advanced=True)
+    tiers: int | None = count("Tiers of the rack", high=10, default=1, why="on the floor", advanced=True)
+    floor_limit: Quantity | None = quantity(
+        "Pa",
+        "Load that the floor takes",
+        above=0,
+        high=1e6,
+        help="A common dwelling floor: 2 kPa.",
+        advanced=True,
+    )
+    block_price: Quantity | None = quantity("money", "Price of a block", low=0, high=1e6, advanced=True)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -767,14 +951,35 @@ class Diversion(Record):
     rated_voltage: Quantity | None = quantity("V", "at voltage", above=0, high=1000)
     resistance: Quantity | None = quantity("ohm", "Resistance", above=0, high=1000)
     kind: str | None = word("Kind", "air heater", "water heater", "other")
-    own_thermostat: bool | None = flag("Thermostat in series")
+    own_thermostat: bool | None = flag(
+        "Thermostat in series", help="Anything of its own that opens when it is hot, a high limit too."
+    )
+    diverts_at: Quantity | None = quantity(
+        "V",
+        "Diverts at",
+        above=0,
+        high=1500,
+        help="Battery voltage at which its controller drives it fully; a relay that drives it says its own.",
+    )
+    fed_from: str | None = word(
+        "Fed from",
+        "battery",
+        "inverter output",
+        default="battery",
+        why="as it is drawn",
+        help="An inverter that trips takes a load on its output along.",
+    )
+    relief: bool | None = flag(
+        "Relief valve or open vent",
+        help="Of a water heater: where steam goes when nothing cuts it off.",
+    )
     contact_voltage: Quantity | None = quantity("V", "Contact DC voltage", above=0, high=1500)
     contact_current: Quantity | None = quantity("A", "Contact DC current", above=0, high=2000)
 
 
 @dataclass(frozen=True, kw_only=True)
 class Relay(Record):
-    """A relay output as logic that one can test."""
+    """A relay output as logic that one can test. On: its coil, or its control input, has power."""
 
     id: str
     label: str | None = text("Name")
@@ -797,13 +1002,37 @@ class Relay(Record):
         "time of day",
         "daylight",
     )
-    on_at: str | None = text("On at")
-    off_at: str | None = text("Off at")
+    on_at: str | None = text(
+        "On at",
+        help="29.6 V, 45 %, 40 degC, 22:30, absorption or dusk: by what it watches. Above Off at it comes on "
+        "rising, below it falling.",
+    )
+    off_at: str | None = text("Off at", help="The distance from On at is its hysteresis.")
     on_delay: Quantity | None = quantity("s", "On-delay", low=0, high=86400)
     least_on: Quantity | None = quantity("s", "Least on-time", low=0, high=86400)
     off_delay: Quantity | None = quantity("s", "Off-delay", low=0, high=86400)
+    diversion: str | None = ref("diversions", "Diversion load that it drives")
+    load: str | None = ref("loads", "or load")
+    inverter: str | None = ref("inverters", "or inverter")
+    generator: str | None = ref("generators", "or generator that it starts")
+    power: Quantity | None = quantity(
+        "W",
+        "Power through its contact",
+        low=0,
+        high=1e6,
+        help="Where it is none of these, or is switched through another: a fan, a coil, a start input.",
+    )
+    rest_state: str | None = word("At rest", "open", "closed", help="Its contact, while the relay is off.")
     solid_state: bool | None = flag("Solid-state")
-    rest_state: str | None = word("At rest", "open", "closed")
+    solid_state_dc: bool | None = flag(
+        "Solid-state relay is made for dc", help="One made for ac never lets go of a direct current."
+    )
+    pulse_width: bool | None = flag(
+        "Proportional, by pulses",
+        default=False,
+        why="on or off",
+        help="A solid-state relay that drives from nothing at Off at to the whole at On at.",
+    )
     contact_voltage: Quantity | None = quantity("V", "Contact DC voltage", above=0, high=1500)
     contact_current: Quantity | None = quantity("A", "Contact DC current", above=0, high=2000)
 

@@ -6,14 +6,16 @@ slip, and a slip in a limit can hide a danger. A pair is looked at only where bo
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 from engine.entry import entered_text
 from engine.fields import Record
 from engine.problems import Problem
-from engine.units import Coefficient
+from engine.thresholds import threshold
+from engine.units import Coefficient, UnitError
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +43,14 @@ def _moderate(coefficient: Coefficient, reference: float) -> bool:
 
 def _small(coefficient: Coefficient, reference: float) -> bool:
     return abs(coefficient.relative(reference)) <= 0.005
+
+
+def _rising_power(curve: Sequence[tuple[float, float]]) -> bool:
+    """Volts above zero, and no power that is negative or less than that of a lower voltage."""
+    watts = [float(power) for _, power in curve]
+    return (
+        float(curve[0][0]) > 0 and watts[0] >= 0 and all(a <= b for a, b in pairwise(watts)) and watts[-1] > 0
+    )
 
 
 SENSE: tuple[Sense, ...] = (
@@ -82,6 +92,7 @@ SENSE: tuple[Sense, ...] = (
         _below,
         "a controller starts below the voltage where it stops",
     ),
+    Sense("loads", ("power", "current"), lambda *_: False, "a load has a power or a current, so empty one"),
     Sense("bank", ("lowest_voltage", "highest_voltage"), _below, "the lowest voltage is below the highest"),
     Sense("bank", ("lowest_voltage", "voltage"), _at_most, "the lowest voltage is not above the nominal one"),
     Sense("bank", ("voltage", "highest_voltage"), _below, "charging takes more than the nominal voltage"),
@@ -104,6 +115,13 @@ SENSE: tuple[Sense, ...] = (
         "it cuts out lower before it cuts out upper",
     ),
     Sense("inverters", ("power", "surge"), _at_most, "the surge power is not below the power"),
+    Sense(
+        "wind",
+        ("load_points",),
+        _rising_power,
+        "a load curve asks for no less power at a higher voltage, and for none below zero: else the rotor "
+        "is held at two speeds in one wind",
+    ),
     Sense("wind", ("limiter_off", "limiter_on"), _at_most, "a limiter lets go below where it begins"),
     Sense("hydro", ("limiter_off", "limiter_on"), _at_most, "a limiter lets go below where it begins"),
     Sense("hydro", ("nozzle_diameter", "pipe_diameter"), _below, "a nozzle is narrower than its penstock"),
@@ -131,4 +149,31 @@ def contradictions(
             if name != at
         )
         typed = entered_text(values[sense.fields.index(at)])
-        yield Problem(f"{path}.{at}", f'"{typed}" beside {others}', "values that agree", sense.sentence)
+        yield Problem(
+            f"{path}.{at}",
+            f'"{typed}" beside {others}' if others else f'"{typed}"',
+            "values that agree",
+            sense.sentence,
+        )
+    if table == "relays":
+        yield from _unreadable(path, record, touched)
+
+
+def _unreadable(path: str, relay: Any, touched: frozenset[str] | None) -> Iterator[Problem]:
+    """The thresholds of a relay that say nothing about what it watches."""
+    if relay.watches is None:
+        return
+    for name in ("on_at", "off_at"):
+        text = getattr(relay, name)
+        if text is None or (touched is not None and not touched & {name, "watches"}):
+            continue
+        try:
+            threshold(relay.watches, text)
+        except UnitError as error:
+            watched = f"the relay watches {relay.watches}"
+            if touched is None or name in touched:
+                hint = f"{error.hint}; {watched}" if error.hint else watched
+                yield Problem(f"{path}.{name}", error.got, error.need, hint)
+            else:
+                got = f'"{relay.watches}" beside {name} {text}'
+                yield Problem(f"{path}.watches", got, "values that agree", f"first empty {name}")

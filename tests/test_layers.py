@@ -35,7 +35,7 @@ FLOORS = (
     {"nonsense"},
     {"entry"},
     {"fields"},
-    {"problems", "sources", "sizes"},
+    {"problems", "sources", "sizes", "thresholds"},
     {"units"},
 )
 FLOOR = {part: height for height, parts in enumerate(reversed(FLOORS)) for part in parts}
