@@ -6,6 +6,7 @@ its torque and the curve's agree. The points stand where straight lines between 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -19,6 +20,7 @@ from engine.worksheet import CannotCalculate
 FINE = 241  # places for a point, evenly over the voltage
 CALM = 0.5  # m/s: where the curve is read from
 HEADROOM = 1.05  # of wind: 16 % of power
+APART = 0.002  # of the highest voltage, between two points that are dragged
 BETWEEN = 30  # steps between two points in which a rotor's balance is looked for
 
 
@@ -45,6 +47,45 @@ class LoadCurve:
         """Power [W] asked for at a voltage [V]."""
         found: Floats = np.interp(voltage, self.volts, self.watts, left=0.0)
         return found
+
+
+def entered_curve(points: Sequence[tuple[float, float]]) -> LoadCurve:
+    """A curve of entered points (voltage [V] rising, power [W] not falling); its error is not known: 0."""
+    volts, watts = (np.array([float(pair[at]) for pair in points]) for at in (0, 1))
+    return LoadCurve(volts, watts, 0.0, False)
+
+
+def above_battery(curve: LoadCurve, battery: float) -> LoadCurve:
+    """The part of a curve that a controller stepping down to the battery [V] can follow: none below it."""
+    if battery <= curve.volts[0]:
+        return curve
+    kept = curve.volts > battery
+    volts = np.append(battery, curve.volts[kept] if kept.any() else battery * (1 + APART))
+    return replace(curve, volts=volts, watts=np.append(curve.power(volts[:1]), curve.power(volts[1:])))
+
+
+def moved(curve: LoadCurve, point: int, voltage: float, power: float) -> LoadCurve:
+    """The curve with a point moved as near to voltage [V] and power [W] as its neighbours allow.
+
+    It keeps ``APART`` of the curve's voltage from them, and its power stays between theirs.
+    """
+    volts, watts = curve.volts.copy(), curve.watts.copy()
+    apart, last = APART * float(volts[-1]), volts.size - 1
+    low = volts[point - 1] + apart if point else apart
+    high = volts[point + 1] - apart if point < last else np.inf
+    volts[point] = min(max(voltage, low), max(high, low))
+    least = watts[point - 1] if point else 0.0
+    most = watts[point + 1] if point < last else np.inf
+    watts[point] = min(max(power, least), most)
+    return replace(curve, volts=volts, watts=watts)
+
+
+def off_ideal(
+    machine: Machine, battery: float, strongest: float, curve: LoadCurve, cap: float | None = None
+) -> float:
+    """The most [W] that a curve asks for more or less than the ideal, at the places of the computed one."""
+    places, heights, _ = _places(*ideal(machine, battery, strongest, cap))
+    return float(np.abs(curve.power(places) - heights).max())
 
 
 def ideal(
@@ -147,6 +188,13 @@ class Followed:
     power: Floats
     rotor_speed: Floats
     slips: npt.NDArray[np.bool_]
+
+    @property
+    def current(self) -> Floats:
+        """Current into the controller [A]."""
+        with np.errstate(divide="ignore", invalid="ignore"):
+            found: Floats = np.where(self.power > 0, self.power / self.voltage, 0.0)
+        return found
 
 
 def followed(machine: Machine, wind: Floats, curve: LoadCurve) -> Followed:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from engine.physics.load_curve import LoadCurve, followed, load_curve
+from engine.physics.load_curve import LoadCurve, above_battery, followed, load_curve, off_ideal
 from engine.physics.wind import weibull_energy
 from engine.physics.wind_turbine import tracked
 from engine.sections.results import Floats
@@ -20,7 +20,8 @@ class Harvest:
     """A load curve and what following it gives: energies of a year [Wh], ``None`` without a mean wind.
 
     ``uncapped`` is the ideal without a cap, ``capped`` the ideal under it (the same without one),
-    ``followed`` on the points. ``fastest`` [rpm] the rotor reaches on them; ``slips_from`` [m/s], if any,
+    ``followed`` on the points. ``winds`` [m/s] give each point's power, up to the wind of most power.
+    ``fastest`` [rpm] the rotor reaches on them; ``slips_from`` [m/s], if any,
     the least wind with a second, faster state.
     """
 
@@ -34,11 +35,26 @@ class Harvest:
     capped: float | None
     followed: float | None
 
+    @property
+    def lost(self) -> float | None:
+        """What following it gives up of the ideal under its cap [share]; ``None`` where not known."""
+        if self.followed is None or not self.capped:
+            return None
+        return max(1 - self.followed / self.capped, 0.0)
 
-def harvest(result: WindResult, points: int = 12, cap: float | None = None) -> Harvest:
-    """The load curve of a turbine and its harvest; ``cap`` [rpm] on top of the design's own.
 
-    Raises CannotCalculate where the result has no machine or no wind to end at; its ``missing`` says why.
+def in_force(result: WindResult) -> Harvest:
+    """The harvest of the load curve entered, else of the computed one; raises as ``harvest`` does."""
+    return harvest(result, curve=result.load)
+
+
+def harvest(
+    result: WindResult, points: int = 12, cap: float | None = None, curve: LoadCurve | None = None
+) -> Harvest:
+    """A load curve of a turbine, the best one where none is given, and its harvest.
+
+    ``cap`` [rpm] comes on top of the design's own. Raises CannotCalculate where the result has no machine or
+    no wind to end at; its ``missing`` says why.
     """
     machine, battery, strongest = result.machine, result.battery, result.strongest
     if machine is None or battery is None or strongest is None:
@@ -54,9 +70,11 @@ def harvest(result: WindResult, points: int = 12, cap: float | None = None) -> H
     free = tracked(machine, WINDS, battery)
     best = tracked(machine, WINDS, battery, least)
     binds = least is not None and bool((free.rotor_speed[free.power > 0] > least).any())
-    curve = load_curve(machine, battery, strongest, points, least if binds else None)
-    on = followed(machine, WINDS, curve)
-    loaded = on.power > 0
+    if curve is None:
+        curve = load_curve(machine, battery, strongest, points, least if binds else None)
+    else:
+        curve = replace(curve, error=off_ideal(machine, battery, strongest, curve, least if binds else None))
+    on = followed(machine, WINDS, above_battery(curve, battery))
     year = (result.mean_wind, result.shape)
 
     def energy(power: Floats) -> float | None:
@@ -64,12 +82,12 @@ def harvest(result: WindResult, points: int = 12, cap: float | None = None) -> H
         return weibull_energy(power, WINDS, mean, shape) if mean and shape else None
 
     speeds = (curve.volts + machine.drop + machine.resistance * curve.amps) / machine.volts_per_speed
-    rising = loaded & (strongest >= WINDS)
+    rising = strongest >= WINDS
     return Harvest(
         curve=curve,
         speeds=speeds,
-        winds=np.interp(curve.watts, on.power[rising], WINDS[rising]),
-        fastest=float(on.rotor_speed[loaded].max(initial=0.0)),
+        winds=np.interp(curve.watts, np.maximum.accumulate(on.power[rising]), WINDS[rising]),
+        fastest=float(on.rotor_speed.max()),
         slips_from=_least(WINDS[on.slips]),
         over_cap_from=_least(WINDS[best.over_cap & (best.power > 0)]),
         uncapped=energy(free.power),

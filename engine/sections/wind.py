@@ -16,13 +16,15 @@ import numpy as np
 from engine.design import Design, WindTurbine
 from engine.physics.air import air_density
 from engine.physics.brake import braked_speed, holding_wind, shorted_alternator
-from engine.physics.wind import weibull_energy, wind_shear
+from engine.physics.load_curve import Followed, LoadCurve
+from engine.physics.wind import wind_shear
 from engine.physics.wind_rotor import FURLED_AT, Furling, Rotor, heier_rotor, table_rotor
 from engine.physics.wind_turbine import Machine, Steady, direct, drag_of, tracked
 from engine.sections.memory import Memory
 from engine.sections.notes import Notes
 from engine.sections.notes import field as field_of
 from engine.sections.results import Assumed, CircuitResult, Floats, Missing
+from engine.sections.wind_year import year
 from engine.units import show
 from engine.worksheet import CannotCalculate, Worked
 
@@ -47,30 +49,36 @@ _found: Memory[WindResult] = Memory(256)
 class WindResult:
     """One turbine; ``None`` where a datum is missing.
 
-    ``tied`` and ``best`` are the steady states over ``WINDS``, straight on the battery and tracked.
-    ``mean_wind`` [m/s] at the hub; ``energy_*`` [Wh] a year: ``direct``, ``tracked`` (before the controller's
-    loss), ``battery`` (after it, where its efficiency is entered) and ``maker`` (of the entered power curve).
-    ``gain`` is what tracking brings into the battery over tying it straight. ``strongest`` [m/s] is the wind
-    of most power: furling, else the rated wind. ``wind_class`` is the least of IEC 61400-2 that the mean
-    allows, ``reference`` and ``gust`` its winds [m/s]. ``holds`` [m/s]: shorting stops and holds the rotor up
-    to there; ``shorted_*`` what then flows in the reference wind, or where it breaks loose, if that is less.
-    ``free_speed`` [rpm]: how fast the rotor runs without load in ``free_wind``, that at which furling begins,
-    or the strongest gust where nothing furls.
+    ``kind`` is its controller's, empty without one. ``tied`` and ``best`` are the steady states over
+    ``WINDS``, straight on the battery and tracked; ``load`` is the load curve entered for a controller that
+    tracks, ``on_load`` the steady states on it. ``mean_wind`` [m/s] at the hub; ``energy_*`` [Wh] a year:
+    ``direct``, ``tracked`` (before the controller's loss), ``load`` (on the load curve entered), ``battery``
+    (of the latter where there is one, after the controller's loss, where its efficiency is entered) and
+    ``maker`` (of the entered power curve). ``gain`` is what the same brings into the battery over tying it
+    straight. ``strongest`` [m/s] is the wind of most power: furling, else the rated wind. ``wind_class`` is
+    the least of IEC 61400-2 that the mean allows, ``reference`` and ``gust`` its winds [m/s]. ``holds``
+    [m/s]: shorting stops and holds the rotor up to there; ``shorted_*`` what then flows in the reference
+    wind, or where it breaks loose, if that is less. ``free_speed`` [rpm]: how fast the rotor runs without
+    load in ``free_wind``, that at which furling begins, or the strongest gust where nothing furls.
     """
 
     turbine: str
     label: str
     controller: str | None = None
+    kind: str = ""
     machine: Machine | None = None
     battery: float | None = None
     cap: float | None = None
     strongest: float | None = None
     tied: Steady | None = None
     best: Steady | None = None
+    load: LoadCurve | None = None
+    on_load: Followed | None = None
     mean_wind: float | None = None
     shape: float | None = None
     energy_direct: float | None = None
     energy_tracked: float | None = None
+    energy_load: float | None = None
     energy_battery: float | None = None
     energy_maker: float | None = None
     gain: float | None = None
@@ -113,6 +121,8 @@ def _turbine(design: Design, turbine: WindTurbine, ends: tuple[CircuitResult | N
     values = _climate(design, turbine, path, notes)
     density = values.pop("density")
     machine = _machine(turbine, path, density, ends, notes)
+    controller = design.find("controllers", turbine.controller)
+    values["kind"] = "" if controller is None else str(controller.use("kind"))
     values |= {"machine": machine, "strongest": _strongest(turbine, path, notes)}
     caps = [float(cap) for cap in (turbine.speed_cap, turbine.largest_speed) if cap is not None]
     values["cap"] = min(caps, default=None)
@@ -122,7 +132,7 @@ def _turbine(design: Design, turbine: WindTurbine, ends: tuple[CircuitResult | N
         values["battery"] = float(battery)
         values["tied"] = direct(machine, WINDS, float(battery), values["cap"])
         values["best"] = tracked(machine, WINDS, float(battery), values["cap"])
-    values |= _year(design, turbine, values)
+    values |= year(design, turbine, WINDS, values)
     free = turbine.furling_wind if turbine.furling_wind is not None else values.get("gust")
     if machine is not None and free is not None:
         state = direct(machine, np.array([float(free)]), UNLOADED)
@@ -258,34 +268,6 @@ def _furling(turbine: WindTurbine, path: str, notes: Notes) -> Furling | None:
     end = show(FURLED_AT * begins, "m/s")
     notes.suppose(Assumed(blame.path, "Furled in full at", end, "common practice"))
     return Furling(float(begins), float(1.0 if turbine.furling_rest is None else turbine.furling_rest))
-
-
-def _year(design: Design, turbine: WindTurbine, values: Mapping[str, Any]) -> dict[str, Any]:
-    """Energies of a year, and what tracking gains."""
-    mean, shape, found = values.get("mean_wind"), values["shape"], dict[str, Any]()
-    if not mean:
-        return found
-
-    def energy(power: Floats) -> float:
-        return weibull_energy(power, WINDS, mean, shape)
-
-    if turbine.power_points is not None:
-        speeds, watts = zip(*turbine.power_points, strict=True)
-        found["energy_maker"] = energy(np.interp(WINDS, speeds, watts, left=0.0, right=0.0))
-    tied, best = values.get("tied"), values.get("best")
-    if tied is None or best is None:
-        return found
-    found |= {"energy_direct": energy(tied.power), "energy_tracked": energy(best.power)}
-    controller = design.find("controllers", turbine.controller)
-    points = getattr(controller, "efficiency_points", None)
-    into = found["energy_tracked"]
-    if points:
-        ratios, shares = zip(*points, strict=True)
-        share = np.interp(best.voltage / values["battery"], ratios, shares)
-        into = found["energy_battery"] = energy(best.power * share)
-    if found["energy_direct"] > 0:
-        found["gain"] = into / found["energy_direct"]
-    return found
 
 
 def _brake(

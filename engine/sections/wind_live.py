@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from engine.design import Controller, Design, WindTurbine, label
+from engine.physics.load_curve import above_battery, followed
 from engine.physics.wind_turbine import Machine, Steady, direct, tracked
 from engine.sections import ladder
 from engine.sections.results import (
@@ -72,6 +73,8 @@ def look(
     state = solve(machine, wind, battery, result.cap)
     name, why = _state(design, result, controllers, state, opened, kind, habit)
     held = name not in ("lock-out", "no controller")
+    if name == "tracking" and result.load is not None:
+        return _on_load(result, machine, wind, battery, record, (volts, watts), habit)
     free = direct(machine, wind, 1e9) if not held else state
     current = float(free.current[0]) if held else 0.0
     power = float(free.power[0]) if held else 0.0
@@ -87,6 +90,41 @@ def look(
         ratio=float(free.ratio[0]),
         output_current=_output(record, kind, float(free.voltage[0]), current, battery),
         state=name,
+        why=why,
+    )
+
+
+def _on_load(
+    result: WindResult,
+    machine: Machine,
+    wind: Floats,
+    battery: float,
+    record: object,
+    drawn: tuple[Floats, Floats],
+    habit: str,
+) -> WindLook:
+    """Where the controller holds the turbine by the load curve entered."""
+    assert result.load is not None
+    at = followed(machine, wind, above_battery(result.load, battery))
+    voltage, current, speed = float(at.voltage[0]), float(at.current[0]), float(at.rotor_speed[0])
+    if result.cap is not None and speed > result.cap * (1 + 1e-9):
+        why = f"faster than its cap, {show(result.cap, 'rpm', habit)}: the load curve doesn't hold it"
+    elif at.slips[0]:
+        why = "held in stall by the load curve: a gust can break it loose"
+    else:
+        why = "on the load curve entered" if current > 0 else "below the load curve: it turns free"
+    return WindLook(
+        turbine=result.turbine,
+        volts=drawn[0],
+        watts=drawn[1],
+        open_voltage=float(drawn[0][-1]) if drawn[0].size else 0.0,
+        voltage=voltage,
+        current=current,
+        power=float(at.power[0]),
+        rotor_speed=speed,
+        ratio=speed / (machine.rotor.speed_per_wind * float(machine.met(wind)[0])),
+        output_current=_output(record, "tracking", voltage, current, battery),
+        state="tracking" if current > 0 else "free",
         why=why,
     )
 

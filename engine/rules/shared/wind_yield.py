@@ -33,7 +33,8 @@ def controller_takes(case: Case) -> Iterator[Finding]:
             missing += ask("bank", case.design.bank, "lowest_voltage")
             yield unknown("turbine-output", where, title, missing, COMMON_PRACTICE, Signal.WARNING)
             continue
-        value = float(result.best.power.max()) / low
+        held = result.best if result.on_load is None else result.on_load
+        value = max(float(result.best.power.max()), float(held.power.max())) / low
         bad = over(value, limit)
         yield Finding(
             rule="turbine-output",
@@ -66,6 +67,8 @@ def winding_current(case: Case) -> Iterator[Finding]:
             yield unknown("winding-current", where, title, missing, COMMON_PRACTICE, Signal.WARNING)
             continue
         value = float(state.current.max())
+        if kind != "direct" and result.on_load is not None:
+            value = max(value, float(result.on_load.current.max()))
         bad = over(value, limit)
         yield Finding(
             rule="winding-current",
