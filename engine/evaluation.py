@@ -13,10 +13,12 @@ from engine.finding import Finding, Signal, Status, worst_first
 from engine.rules import RULES
 from engine.rules.judging import Case
 from engine.sections import circuits as circuit_section
+from engine.sections import demand as demand_section
 from engine.sections import hydro as hydro_section
 from engine.sections import sources as source_section
 from engine.sections import wind as wind_section
 from engine.sections import window as window_section
+from engine.sections.demand import Demand
 from engine.sections.hydro import HydroResult
 from engine.sections.memory import Memory
 from engine.sections.results import ArrayResult, CircuitResult, ControllerResult
@@ -42,6 +44,7 @@ class Evaluation:
     findings: tuple[Finding, ...]
     wind: Mapping[str, WindResult] = field(default_factory=dict)
     hydro: Mapping[str, HydroResult] = field(default_factory=dict)
+    demand: Demand = Demand()
 
     def at(self, path: str) -> tuple[Finding, ...]:
         """The findings of a piece, those of its circuits included."""
@@ -98,10 +101,11 @@ def evaluate(design: Design) -> Evaluation:
     hydro = _section(
         failures, "hydro turbines", lambda: hydro_section.turbines(design, controllers, circuits), {}
     )
-    case = Case(design, rules, arrays, controllers, circuits, wind, hydro)
+    demand = _section(failures, "demand", lambda: demand_section.demand(design), Demand())
+    case = Case(design, rules, arrays, controllers, circuits, wind, hydro, demand)
     findings = [*failures, *_unjudged(design, failures), *_judge(case)]
     ordered = worst_first(tuple(findings))
-    return Evaluation(design, rules, arrays, controllers, circuits, ordered, wind, hydro)
+    return Evaluation(design, rules, arrays, controllers, circuits, ordered, wind, hydro, demand)
 
 
 def _section(failures: list[Finding], name: str, compute: Callable[[], Any], empty: Any) -> Any:

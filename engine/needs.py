@@ -35,7 +35,9 @@ def _demand(design: Design) -> Iterator[Need]:
     if not design.loads:
         yield Need("loads", "Add the loads: what runs, at what power, how many hours a day.")
     for load in design.loads:
-        yield from _ask(f"loads.{load.id}", load, "power", "hours")
+        by_current = load.use("kind") == "dc" and load.current is not None
+        names = ("hours",) if by_current else ("power", "hours")
+        yield from _ask(f"loads.{load.id}", load, *names)
     if design.bank.voltage is None:
         yield Need("bank.voltage", "Choose the nominal voltage of the battery bank: it sets every current.")
 

@@ -11,6 +11,7 @@ from engine import units
 from engine.design import Circuit, Design, Device, label
 from engine.fields import Record
 from engine.finding import Finding, Signal, Status
+from engine.sections.demand import Demand
 from engine.sections.hydro import HydroResult
 from engine.sections.memory import Memory
 from engine.sections.results import ArrayResult, CircuitResult, ControllerResult, Missing, ask
@@ -33,6 +34,7 @@ class Case:
     circuits: Mapping[str, CircuitResult]
     wind: Mapping[str, WindResult] = field(default_factory=dict)
     hydro: Mapping[str, HydroResult] = field(default_factory=dict)
+    demand: Demand = Demand()
 
     @functools.cached_property
     def habit(self) -> str:

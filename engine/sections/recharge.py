@@ -5,8 +5,9 @@ from __future__ import annotations
 import contextlib
 from dataclasses import dataclass
 
-from engine.design import Design, Load
+from engine.design import Design
 from engine.physics.recharge import recharge_time
+from engine.sections.demand import demand
 from engine.sections.notes import Notes
 from engine.sections.results import Missing, ask
 from engine.worksheet import CannotCalculate, Worked, work
@@ -34,13 +35,16 @@ def recharge(design: Design) -> Recharge | tuple[Missing, ...] | None:
     notes = Notes()
     notes.ask("site", design.site, "sun")
     notes.ask("bank", design.bank, "voltage", "block_capacity", "strings", "depth", "autonomy")
-    for load in design.loads:
-        notes.ask(f"loads.{load.id}", load, "power", "hours")
+    drawn = demand(design)
+    notes.lack(*drawn.loads_missing)
     power, stored, autonomy = _power(design, notes), _stored(design), design.bank.autonomy
+    ac, dc = drawn.ac_wh, drawn.dc_wh
     if notes.missing or power is None or stored is None or design.site.sun is None or autonomy is None:
         return notes.missing
+    if ac is None or dc is None:
+        return drawn.missing
     sun = [float(each) / 1000 for each in design.site.sun]
-    needs = [sum(_daily(load, month) for load in design.loads) for month in range(12)]
+    needs = [(ac[month] + dc[month]) * (1 + drawn.growth) for month in range(12)]
     worst = min(range(12), key=lambda month: sun[month] / needs[month] if needs[month] else float("inf"))
     step, given = None, {"power": power, "stored": stored}
     with contextlib.suppress(CannotCalculate):

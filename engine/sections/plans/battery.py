@@ -109,7 +109,9 @@ def inverter_current(
 
 
 def load_current(bank: Bank, load: Load, notes: Notes) -> float | None:
-    """What a dc load draws at the bank's lowest voltage [A], all its pieces together."""
+    """What a dc load draws at the bank's lowest voltage [A], or its own current, all its pieces together."""
+    if load.power is None and load.current is not None:
+        return float(load.current) * int(load.use("number"))
     known = notes.ask(f"loads.{load.id}", load, "power")
     known = notes.ask("bank", bank, "lowest_voltage") and known
     if not known or load.power is None or bank.lowest_voltage is None:
