@@ -14,6 +14,7 @@ EXACT = 1e-9  # a need met to within this, relative, is met
 
 
 class BatteryCapacity(NamedTuple):
+    left: float
     energy: float
     capacity: float
 
@@ -29,13 +30,17 @@ class BatteryCapacity(NamedTuple):
         quantity("voltage", "V", "nominal battery voltage", "48 V", above=0, high=1500),
         quantity("temperature_multiplier", "1", "multiplier for a cold bank", "1.19", 1.0, low=0.85, high=10),
         quantity("efficiency", "%", "from the battery to the loads", "90 %", 1.0, above=0, high=1),
+        quantity("rate_share", "%", "capacity left at the loads' rate", "100 %", 1.0, above=0, high=1),
+        quantity("end_of_life", "%", "capacity left at end of life", "80 %", 1.0, above=0, high=1),
     ),
     outputs=(
+        Output("left", "share of the rated energy that reaches the loads", "%"),
         Output("energy", "energy that the bank must hold", "Wh"),
         Output("capacity", "rated capacity", "Ah"),
     ),
     expression=(
-        "energy = daily_energy * autonomy / 24 h * temperature_multiplier / (depth * efficiency)",
+        "left = depth * efficiency * rate_share * end_of_life",
+        "energy = daily_energy * autonomy / 24 h * temperature_multiplier / left",
         "capacity = energy / voltage",
     ),
     source=Source(
@@ -44,7 +49,8 @@ class BatteryCapacity(NamedTuple):
         "2019",
         "sizing",
     ),
-    validity="The capacity meant is that at the discharge rate which the loads make, not at a milder one.",
+    validity="The capacity meant is that at the discharge rate which the loads make, not at a milder one; "
+    "rate_share carries it to the rate of the rating.",
 )
 def battery_capacity(
     *,
@@ -54,15 +60,19 @@ def battery_capacity(
     voltage: float,
     temperature_multiplier: float = 1.0,
     efficiency: float = 1.0,
+    rate_share: float = 1.0,
+    end_of_life: float = 1.0,
 ) -> BatteryCapacity:
     """Capacity that carries the loads through a time without sources (the method of IEEE 1013).
 
-    ``energy = daily_energy * autonomy / 24 h * temperature_multiplier / (depth * efficiency)``
+    ``left = depth efficiency rate_share end_of_life``
+    ``energy = daily_energy autonomy / 24 h temperature_multiplier / left``
 
     Args: daily_energy [Wh a day, >= 0]; autonomy [h]; depth [0..1], the allowed depth of discharge; voltage
     [V], nominal; temperature_multiplier [-], what a cold bank needs more; efficiency [0..1], battery to
-    loads.
-    Returns: energy [Wh] and capacity [Ah] as rated, at the rate of discharge that the loads make.
+    loads; rate_share [0..1], what the loads' rate of discharge leaves of the rated capacity; end_of_life
+    [0..1], what age leaves of it.
+    Returns: left [0..1], energy [Wh] and capacity [Ah] as rated, at the rate of discharge of the loads.
     Arrays of one shape pass too.
 
     >>> round(battery_capacity(daily_energy=1000, autonomy=60, depth=0.5, voltage=12,
@@ -71,8 +81,9 @@ def battery_capacity(
 
     Source: IEEE 1013 (from memory). A multiplier below 0.85 is refused: it would shrink the bank.
     """
-    energy = daily_energy * autonomy / 24 * temperature_multiplier / (depth * efficiency)
-    return BatteryCapacity(energy, energy / voltage)
+    left = depth * efficiency * rate_share * end_of_life
+    energy = daily_energy * autonomy / 24 * temperature_multiplier / left
+    return BatteryCapacity(left, energy, energy / voltage)
 
 
 class BatteryBank(NamedTuple):
