@@ -77,8 +77,8 @@ def _device(parser: argparse.ArgumentParser) -> None:
 def _turbine(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("site", metavar="SITE")
     parser.add_argument("--id", metavar="ID", help="the turbine, where the site has more than one")
-    parser.add_argument("--load-curve", metavar="FILE.csv", help="save the controller's load curve")
-    parser.add_argument("--points", metavar="N", type=int, default=12, help="points of the load curve (12)")
+    parser.add_argument("--load-curve", metavar="FILE.csv", help="save the controller's load curve in force")
+    parser.add_argument("--points", metavar="N", type=int, help="points of the computed load curve (12)")
     parser.add_argument("--cap", metavar="SPEED", help='keep the rotor under this, such as "450 rpm"')
     parser.add_argument("--json", action="store_true")
 

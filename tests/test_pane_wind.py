@@ -12,8 +12,10 @@ from pytestqt.qtbot import QtBot
 
 from app.look import LOOKS
 from app.panes.wind import WindPane
+from app.views.load_curve_view import LoadCurveView
 from app.views.turbine import Curve, Dot, Plot, TurbineView, Upright
 from app.window import Window
+from engine.edit import FieldError
 from engine.sections.wind import WINDS
 from tests.a_window import copy_of, over
 
@@ -149,3 +151,61 @@ def test_that_the_pane_is_described_in_words(window: Window) -> None:
     assert "W" in volts.accessibleDescription()
     assert window.shown._list.accessibleName() == "Wind turbine"
     assert window.shown.focusPolicy() == Qt.FocusPolicy.NoFocus
+
+
+def drag(qtbot: QtBot, view: LoadCurveView, point: int, by: QPoint) -> None:
+    """Drag a point of the load curve by pixels, in three steps."""
+    start = view.at(*view._plot.handles[point]).toPoint()
+    qtbot.mousePress(view, Qt.MouseButton.LeftButton, pos=start)
+    for share in (1, 2, 3):
+        qtbot.mouseMove(view, start + by * share / 3)
+    qtbot.mouseRelease(view, Qt.MouseButton.LeftButton, pos=start + by)
+
+
+def test_that_a_point_of_the_load_curve_is_dragged_as_one_step_to_undo(qtbot: QtBot, window: Window) -> None:
+    pane, session = window.shown, window.session
+    before = pane._volts._plot.handles
+    told = pane._year.text()
+    drag(qtbot, pane._volts, 6, QPoint(6, -20))
+    entered = session.design.wind[0].load_points
+    assert entered is not None
+    assert len(entered) == len(before)
+    assert float(entered[6][1]) > before[6][1]
+    assert float(entered[3][1]) == pytest.approx(before[3][1], abs=0.06)
+    assert "load curve entered" in [curve.name for curve in pane._volts._plot.curves]
+    assert pane._year.text() != told
+    assert session.undo_stack.count() == 1
+    session.undo_stack.undo()
+    assert session.design.wind[0].load_points is None
+    session.settle()
+    drag(qtbot, pane._volts, 6, QPoint(6, -20))
+    drag(qtbot, pane._volts, 6, QPoint(0, 9))
+    assert session.undo_stack.count() == 2
+
+
+def test_that_a_press_beside_the_points_drags_nothing(qtbot: QtBot, window: Window) -> None:
+    view = window.shown._volts
+    qtbot.mousePress(view, Qt.MouseButton.LeftButton, pos=view.box().bottomRight().toPoint())
+    qtbot.mouseMove(view, QPoint(40, 60))
+    assert window.session.design.wind[0].load_points is None
+
+
+def test_that_the_computed_curve_is_entered_and_taken_again_by_a_button(window: Window) -> None:
+    pane, session = window.shown, window.session
+    assert pane._bar.enter.isVisible()
+    assert not pane._bar.compute.isVisible()
+    pane._bar.enter.click()
+    session.settle()
+    entered = session.design.wind[0].load_points
+    assert entered is not None
+    assert len(entered) == 12
+    assert not pane._bar.enter.isVisible()
+    pane._bar.compute.click()
+    session.settle()
+    assert session.design.wind[0].load_points is None
+    assert window.go_to("wind.mast.load_points")  # the points as a table, for the keyboard
+
+
+def test_that_a_load_curve_that_falls_is_refused_at_its_field(window: Window) -> None:
+    with pytest.raises(FieldError, match="no less power"):
+        window.session.edit("wind.mast.load_points", "25 V: 100 W; 30 V: 50 W")

@@ -104,3 +104,15 @@ def test_that_a_missing_datum_makes_it_unknown_and_no_curve_is_written(
 
 def test_that_a_failing_finding_makes_it_fail(tmp_path: Path) -> None:
     assert main(["turbine", site(tmp_path, brake="none")]) == 1
+
+
+def test_that_an_entered_curve_is_in_force_unless_a_computed_one_is_asked_for(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    entered = site(tmp_path, load_points="25 V: 0 W; 40 V: 300 W; 55 V: 1000 W")
+    file = tmp_path / "curve.csv"
+    curve = told(capsys, entered, "--load-curve", str(file))["load_curve"]
+    assert curve["entered"] is True
+    rows = list(csv.reader(file.read_text("utf-8").splitlines()))[1:]
+    assert [(float(row[0]), float(row[1])) for row in rows] == [(25, 0), (40, 300), (55, 1000)]
+    assert told(capsys, entered, "--points", "5")["load_curve"]["entered"] is False

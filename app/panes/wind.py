@@ -5,6 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QComboBox, QLabel, QPushButton, QSplitter
 
+from app import load_points
 from app.bind import Form
 from app.look import Look
 from app.pane import Pane, sheet
@@ -13,12 +14,13 @@ from app.session import Session
 from app.turbine_words import gain_told
 from app.views.caution import CautionPanel
 from app.views.ladder import LadderView
+from app.views.load_curve_view import LoadCurveBar, LoadCurveView
 from app.views.turbine import TurbineView
 from app.views.wind_plots import over_voltage, over_wind, year_told
 from engine import units
 from engine.design import Circuit, Controller, Design, WindTurbine, label
 from engine.sections import wind_live
-from engine.sections.harvest import Harvest, harvest
+from engine.sections.harvest import Harvest, in_force
 from engine.sections.wind import WindResult
 from engine.worksheet import CannotCalculate
 
@@ -60,7 +62,11 @@ class WindPane(Pane):
         self._build_pictures()
 
     def _build_pictures(self) -> None:
-        self._ladder, self._winds, self._volts = LadderView(), TurbineView(), TurbineView()
+        self._ladder, self._winds, self._volts = LadderView(), TurbineView(), LoadCurveView()
+        self._bar = LoadCurveBar()
+        self._bar.entered.connect(self._enter)
+        self._bar.computed.connect(lambda: load_points.empty(self._session, self._turbine))
+        self._volts.point_moved.connect(self._move)
         self._ladder.piece_chosen.connect(self.piece_chosen)
         self._split = QSplitter(Qt.Orientation.Vertical)
         self._split.setChildrenCollapsible(False)
@@ -75,6 +81,7 @@ class WindPane(Pane):
         both.addWidget(self._winds)
         both.addWidget(self._volts)
         column.addWidget(both, 1)
+        column.addWidget(self._bar)
         self._year = QLabel()
         self._year.setObjectName("note")
         self._year.setWordWrap(True)
@@ -94,7 +101,7 @@ class WindPane(Pane):
     def set_look(self, look: Look) -> None:
         super().set_look(look)
         self._large = look.text >= LARGE
-        for part in (self._ladder, self._winds, self._volts, self._caution):
+        for part in (self._ladder, self._winds, self._volts, self._caution, self._bar):
             part.set_look(look)
 
     def refresh(self) -> None:
@@ -156,16 +163,26 @@ class WindPane(Pane):
         load = self._load_curve(result)
         controller = controllers.get(turbine.controller or "")
         self._volts.show_plot(over_voltage(result, seen, ghost, load, controller, caption, habit))
-        year, gain = year_told(result, load, habit), gain_told(result, habit)
+        year, gain = year_told(result, load, habit, short=self._large), gain_told(result, habit)
         self._year.setText(year if self._large else f"{year} {gain}".strip())
         self._year.setToolTip(gain)
         self._year.setVisible(bool(year or gain))
+        self._bar.show_curve(entered=turbine.load_points is not None, known=load is not None)
 
     def _load_curve(self, result: WindResult) -> Harvest | None:
         """The load curve, found once for a turbine as it stands."""
         if self._load is None or self._load[0] is not result:
             try:
-                self._load = (result, harvest(result))
+                self._load = (result, in_force(result))
             except CannotCalculate:
                 self._load = (result, None)
         return self._load[1]
+
+    def _enter(self) -> None:
+        if self._load is not None and self._load[1] is not None:
+            load_points.enter(self._session, self._turbine, self._load[1].curve)
+
+    def _move(self, point: int, volts: float, watts: float, drag: str) -> None:
+        if self._load is not None and self._load[1] is not None:
+            load_points.move(self._session, self._turbine, self._load[1].curve, point, volts, watts, drag)
+            self._session.settle()  # so that the next step begins from this curve

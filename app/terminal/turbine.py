@@ -21,12 +21,13 @@ from engine.evaluation import Evaluation
 from engine.finding import Finding, Status
 from engine.physics.wind_turbine import Steady
 from engine.problems import Problem, Problems
-from engine.sections.harvest import Harvest, harvest
+from engine.sections.harvest import Harvest, harvest, in_force
 from engine.sections.wind import WINDS, WindResult
 from engine.units import UnitError
 from engine.worksheet import CannotCalculate
 
 SHOWN_WINDS = (3, 4, 5, 6, 7, 8, 10, 12, 15, 20, 25)  # m/s
+POINTS = 12
 COLUMNS = ("voltage", "power", "current", "rotor_speed", "wind")
 UNITS = ("V", "W", "A", "rpm", "m/s")
 QUANTITIES = {
@@ -99,10 +100,15 @@ def _cap(text: str | None) -> float | None:
         ) from error
 
 
-def _curve(result: WindResult, points: int, cap: float | None) -> tuple[Harvest | None, str]:
-    """The load curve, or why there is none; raises Problems where the command line asked for a bad one."""
+def _curve(result: WindResult, points: int | None, cap: float | None) -> tuple[Harvest | None, str]:
+    """The load curve in force, or the computed one of so many points or under a cap; or why there is none.
+
+    Raises Problems where the command line asked for a bad one.
+    """
     try:
-        return harvest(result, points, cap), ""
+        if points is None and cap is None:
+            return in_force(result), ""
+        return harvest(result, POINTS if points is None else points, cap), ""
     except CannotCalculate as error:
         if error.name == "points" or (error.name == "cap" and cap is not None):
             raise Problems((Problem(f"--{error.name}", error.got, error.need),)) from error
@@ -192,6 +198,7 @@ def _curve_json(curve: Harvest) -> dict[str, Any]:
     ]
     year = {name: units.as_json(getattr(curve, name), "Wh") for name in ("uncapped", "capped", "followed")}
     return {
+        "entered": curve.curve.entered,
         "points": rows,
         "error": units.as_json(curve.curve.error, "W"),
         "fastest": units.as_json(curve.fastest, "rpm"),
@@ -230,7 +237,7 @@ def as_text(evaluation: Evaluation, result: WindResult, curve: Harvest | None, w
     if curve is None:
         yield wrapped(f"No load curve: {why}.")
     else:
-        yield from _curve_told(curve, show)
+        yield from _curve_told(curve, show, entered=curve.curve.entered)
     yield ""
     for finding in found_of(evaluation, result.turbine):
         if finding.where == f"wind.{result.turbine}" or finding.status is not Status.MEETS:
@@ -293,14 +300,15 @@ def _year_told(result: WindResult, show: Any, habit: str) -> Iterator[str]:
     yield wrapped(gain_told(result, habit))
 
 
-def _curve_told(curve: Harvest, show: Any) -> Iterator[str]:
+def _curve_told(curve: Harvest, show: Any, *, entered: bool) -> Iterator[str]:
     rows: list[tuple[str, ...]] = [("Point", "V", "W", "A", "rpm", "m/s")]
     for number, row in enumerate(points(curve), 1):
         volts, watts, amps, speed, wind = row
         rows.append(
             (str(number), f"{volts:.2f}", f"{watts:.1f}", f"{amps:.2f}", f"{speed:.0f}", f"{wind:.1f}")
         )
-    yield "Load curve of the controller: at each voltage this power; straight lines between, nothing below."
+    which = "entered" if entered else "computed"
+    yield f"Load curve, {which}: at each voltage this power; straight lines between, nothing below."
     yield from table(rows, numbers=5)
     yield wrapped(f"Off the ideal by {show(curve.curve.error, 'W', 3)} at most.")
     if curve.uncapped and curve.capped is not None and curve.followed is not None:

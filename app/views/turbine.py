@@ -61,7 +61,10 @@ class Upright:
 
 @dataclass(frozen=True, eq=False)
 class Plot:
-    """What one plot shows, in canonical units; ``high`` are ends that stand still: x, left, right."""
+    """What one plot shows, in canonical units; ``high`` are ends that stand still: x, left, right.
+
+    ``handles`` are points that can be dragged where the view allows it.
+    """
 
     title: str
     caption: str = ""
@@ -70,6 +73,7 @@ class Plot:
     curves: Sequence[Curve] = ()
     dots: Sequence[Dot] = ()
     uprights: Sequence[Upright] = ()
+    handles: Sequence[tuple[float, float]] = ()
     empty: str = ""
     told: str = ""
     habit: str = field(default="metric")

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import numpy as np
-
 from app.views.turbine import Curve, Dot, Plot, Upright
 from engine import units
 from engine.design import WindTurbine
@@ -81,15 +79,15 @@ def over_voltage(
         curves.append(Curve("held", held.volts, held.watts, "soft", 1.2, dashed=True, named_at=0.4))
     if look.volts.size:
         curves.append(Curve("this wind", look.volts, look.watts, "wind", 2.0, filled=True, named_at=0.75))
-    dots = []
+    dots: list[Dot] = []
+    handles: list[tuple[float, float]] = []
     top = float(result.best.power.max()) if result.best is not None else float(look.watts.max(initial=1.0))
     if load is not None:
         curve = load.curve
-        curves.append(Curve("load curve", curve.volts, curve.watts, "ink", 1.2, named_at=0.6))
-        dots += [
-            Dot(float(v), float(w), hollow=True, small=True)
-            for v, w in zip(curve.volts, curve.watts, strict=True)
-        ]
+        name = "load curve" if result.load is None else "load curve entered"
+        curves.append(Curve(name, curve.volts, curve.watts, "ink", 1.2, named_at=0.6))
+        handles = [(float(v), float(w)) for v, w in zip(curve.volts, curve.watts, strict=True)]
+        dots += [Dot(v, w, hollow=True, small=result.load is None) for v, w in handles]
         top = max(top, float(curve.watts[-1]))
     if look.state != "no curve":
         parts = ((look.voltage, "V"), (look.current, "A"), (look.power, "W"))
@@ -108,6 +106,7 @@ def over_voltage(
         curves,
         dots,
         uprights,
+        handles,
         told=look.why,
         habit=habit,
     )
@@ -118,17 +117,21 @@ def _wanted(result: WindResult) -> str:
     return f"Enter: {', '.join(names)}." if names else "No curve."
 
 
-def year_told(result: WindResult, load: Harvest | None, habit: str) -> str:
-    """The energies of a year in a sentence, and what the load curve keeps of it."""
+def year_told(result: WindResult, load: Harvest | None, habit: str, *, short: bool = False) -> str:
+    """The energies of a year in a sentence, and what the load curve keeps of it.
+
+    ``short``: with the gain of tracking as a number instead of the maker's curve, for a large look.
+    """
     if result.energy_tracked is None or result.energy_direct is None:
         return ""
     tracked, direct = (
         units.show(value, "Wh", habit, 3) for value in (result.energy_tracked, result.energy_direct)
     )
-    text = f"A year here: {tracked} tracked, {direct} straight on the battery."
-    if result.energy_maker is not None:
+    text = f"A year here: {tracked} tracked, {direct} straight on the battery"
+    text += f": {result.gain:.2f} times as much." if short and result.gain is not None else "."
+    if result.energy_maker is not None and not short:
         text += f" By the maker's curve {units.show(result.energy_maker, 'Wh', habit, 3)}."
-    if load is not None and load.followed is not None and load.uncapped:
-        kept = units.show(1 - load.followed / load.uncapped, "%", habit, 2)
-        text += f" The load curve's {np.size(load.curve.volts)} points give up {kept}."
+    if load is not None and load.lost is not None:
+        which = "load curve entered" if result.load is not None else "computed load curve"
+        text += f" The {which} gives up {units.show(load.lost, '%', habit, 2)} of the ideal."
     return text

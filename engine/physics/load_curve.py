@@ -29,13 +29,14 @@ class LoadCurve:
     """Points that rise in voltage [V] and in power [W]; below the first no load, above the last its power.
 
     ``error`` [W]: the most that the straight lines are off the ideal curve. ``steep`` where the rotor's cap
-    makes the last stretch stand on end: power rises while the speed does not.
+    makes the last stretch stand on end: power rises while the speed does not. ``entered``: by hand.
     """
 
     volts: Floats
     watts: Floats
     error: float
     steep: bool
+    entered: bool = False
 
     @property
     def amps(self) -> Floats:
@@ -52,7 +53,7 @@ class LoadCurve:
 def entered_curve(points: Sequence[tuple[float, float]]) -> LoadCurve:
     """A curve of entered points (voltage [V] rising, power [W] not falling); its error is not known: 0."""
     volts, watts = (np.array([float(pair[at]) for pair in points]) for at in (0, 1))
-    return LoadCurve(volts, watts, 0.0, False)
+    return LoadCurve(volts, watts, 0.0, False, entered=True)
 
 
 def above_battery(curve: LoadCurve, battery: float) -> LoadCurve:
