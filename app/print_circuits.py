@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from html import escape
 from pathlib import Path
 
-from PySide6.QtCore import QMarginsF
-from PySide6.QtGui import QFont, QPageLayout, QPageSize, QPdfWriter, QTextDocument
+from PySide6.QtGui import QPageLayout
 
+from app.print_page import decides, heading, line, name_of, page, write_page
 from app.terminal.check import CAUTION, assumed
 from app.views.circuit_rows import COLUMNS, Row, text
 from engine.evaluation import Evaluation
@@ -18,27 +18,15 @@ PRINTED = (
     *("status", "title", "id", "conductor", "earthing", "governed", "device", "class"),
     *("current", "voltage", "length", "drop", "loss"),
 )
-PAPER = {"us": QPageSize.PageSizeId.Letter, "metric": QPageSize.PageSizeId.A4}
 TABLE = "margin-top: 8px; margin-bottom: 8px; border-collapse: collapse;"
 LINE = "border-bottom: 1px solid #999999;"
 
 
 def write_pdf(path: Path, evaluation: Evaluation, rows: Sequence[Row], habit: str, note: str = "") -> None:
     """Print circuits to a file, on the paper of the habit. Raises ``OSError`` where it can't be written."""
-    with path.open("wb"):
-        pass  # says why a file can't be written, which the writer does not
-    writer = QPdfWriter(str(path))
-    page = QPageLayout(QPageSize(PAPER[habit]), QPageLayout.Orientation.Landscape, QMarginsF(0, 0, 0, 0))
-    writer.setPageLayout(page)
-    writer.setResolution(300)
-    writer.setTitle(f"Circuits, {_name(evaluation)}")
-    writer.setCreator("Farstead")
-    document = QTextDocument()
-    letters = QFont("DejaVu Sans", 8)
-    letters.setFeature(QFont.Tag("liga"), 0)  # a ligature can't be searched for
-    document.setDefaultFont(letters)
-    document.setHtml(as_html(evaluation, rows, habit, note))
-    document.print_(writer)
+    title = f"Circuits, {name_of(evaluation.design)}"
+    html = as_html(evaluation, rows, habit, note)
+    write_page(path, title, html, habit, QPageLayout.Orientation.Landscape)
 
 
 def as_html(evaluation: Evaluation, rows: Sequence[Row], habit: str, note: str = "") -> str:
@@ -46,25 +34,14 @@ def as_html(evaluation: Evaluation, rows: Sequence[Row], habit: str, note: str =
     family, count = evaluation.family, len(rows)
     all_of_them = count == len(evaluation.circuits)
     shown = f"{count} circuits" if all_of_them else f"{count} of {len(evaluation.circuits)} circuits"
-    parts = [
-        f"<p style='font-size: 14pt; font-weight: bold;'>Circuits, {escape(_name(evaluation))}</p>",
-        _line(f"Judged by {family.name}: {family.title}, {family.edition}. {shown}{note and f', {note}'}."),
+    return page(
+        heading(f"Circuits, {name_of(evaluation.design)}"),
+        line(f"Judged by {family.name}: {family.title}, {family.edition}. {shown}{note and f', {note}'}."),
         *_open(evaluation, rows),
         _table(rows, habit),
         *_assumed(evaluation),
-        f"<p style='margin-top: 8px;'><b>NOTICE</b> {escape(CAUTION)}</p>",
-    ]
-    return f"<html><body>{''.join(parts)}</body></html>"
-
-
-def _name(evaluation: Evaluation) -> str:
-    about = evaluation.design.about
-    name = about.name or "a site without a name"
-    return f"{name} (invented example)" if about.invented else name
-
-
-def _line(words: str, *, bold: bool = False) -> str:
-    return f"<p style='margin: 2px 0;{' font-weight: bold;' if bold else ''}'>{escape(words)}</p>"
+        decides(CAUTION),
+    )
 
 
 def _table(rows: Sequence[Row], habit: str) -> str:
@@ -94,10 +71,10 @@ def _open(evaluation: Evaluation, rows: Sequence[Row]) -> list[str]:
     here = [f for f in still if f.where in places or f.rule == "program-failed"]
     stops = [f for f in still if f.status in (Status.FAILS, Status.UNKNOWN)]
     elsewhere = len([f for f in stops if f not in here])
-    parts = [_line("Not ready to build from: something fails or is not known.", bold=True)] if stops else []
-    parts += [_line(_told(finding)) for finding in here]
+    parts = [line("Not ready to build from: something fails or is not known.", bold=True)] if stops else []
+    parts += [line(_told(finding)) for finding in here]
     if elsewhere:
-        parts.append(_line(f"Elsewhere in the design {elsewhere} more fail or are not known."))
+        parts.append(line(f"Elsewhere in the design {elsewhere} more fail or are not known."))
     return parts
 
 
@@ -114,4 +91,4 @@ def _assumed(evaluation: Evaluation) -> list[str]:
         owner = item.path.rpartition(".")[0]
         taken.setdefault(f"{item.title} {item.text} ({item.why})", []).append(owner.rpartition(".")[2])
     told = (f"{words}: {', '.join(filter(None, ids))}".removesuffix(": ") for words, ids in taken.items())
-    return [_line("Assumed where nothing was entered", bold=True), *map(_line, told)] if taken else []
+    return [line("Assumed where nothing was entered", bold=True), *map(line, told)] if taken else []

@@ -150,7 +150,7 @@ def test_that_an_edit_of_the_site_judges_the_device_anew(sitting: Sitting) -> No
 
 
 def test_that_the_devices_of_the_design_are_listed_with_their_circuits(sitting: Sitting) -> None:
-    rows = words(sitting.pane.table)
+    rows = words(sitting.pane.devices.table)
     by_circuits = {row[-1]: row for row in rows}
     assert by_circuits["south-run"][2:5] == ("run-breaker", "breaker", "35 A")
     assert by_circuits["c-battery"][1] == "1"
@@ -159,13 +159,14 @@ def test_that_the_devices_of_the_design_are_listed_with_their_circuits(sitting: 
 
 def test_that_strings_take_a_fuse_each_and_a_run_its_disconnect(qtbot: QtBot) -> None:
     design = wired({"arrays.south.strings": "3", "circuits.south-run.device": ""})
-    rows = {row[-1]: row for row in words(Sitting(qtbot, design).pane.table)}
+    rows = {row[-1]: row for row in words(Sitting(qtbot, design).pane.devices.table)}
     assert rows["south-string"][1:5] == ("3", "fuse", "fuse", "20 A")
     assert rows["south-run"][3] == "disconnect"
 
 
 def test_that_a_line_of_the_design_opens_into_what_decides_on_its_circuits(sitting: Sitting) -> None:
-    table, places = sitting.pane.table, {row[-1]: at for at, row in enumerate(words(sitting.pane.table))}
+    table = sitting.pane.devices.table
+    places = {row[-1]: at for at, row in enumerate(words(table))}
     table.setFocus()
     while table.line() != places["c-battery"]:
         sitting.bot.keyClick(table, Qt.Key.Key_Down if table.line() < places["c-battery"] else Qt.Key.Key_Up)
@@ -182,7 +183,7 @@ def test_that_the_list_of_devices_is_copied_and_saved(
     sitting.pane.copy()
     head, *lines = QGuiApplication.clipboard().text().splitlines()
     assert head.split("\t") == ["Status", *in_hand.HEADS]
-    assert len(lines) == len(words(sitting.pane.table))
+    assert len(lines) == len(words(sitting.pane.devices.table))
     path = tmp_path / "devices"
     monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: (str(path), ""))
     sitting.pane.save_csv()
@@ -199,9 +200,9 @@ def test_that_a_file_that_cannot_be_written_is_said(
 
 
 def test_that_a_pasted_order_list_is_judged_line_by_line(sitting: Sitting) -> None:
-    sitting.bot.mouseClick(sitting.pane.order_button, Qt.MouseButton.LeftButton)
+    sitting.bot.mouseClick(sitting.pane.faces.button("order"), Qt.MouseButton.LeftButton)
     QGuiApplication.clipboard().setText(LIST.replace(",", "\t"))
-    sitting.bot.mouseClick(sitting.pane.paste_button, Qt.MouseButton.LeftButton)
+    sitting.bot.mouseClick(sitting.pane.order.paste_button, Qt.MouseButton.LeftButton)
     sitting.wait()
     rows = words(sitting.pane.order.table)
     assert [row[:5] for row in rows] == [
@@ -221,11 +222,11 @@ def test_that_a_list_is_pasted_by_its_key_and_not_into_the_devices(sitting: Sitt
     control = Qt.KeyboardModifier.ControlModifier
     sitting.pane.activateWindow()
     sitting.bot.waitUntil(sitting.pane.isActiveWindow)
-    sitting.pane.table.setFocus()
-    sitting.bot.keyClick(sitting.pane.table, Qt.Key.Key_V, control)
+    sitting.pane.devices.table.setFocus()
+    sitting.bot.keyClick(sitting.pane.devices.table, Qt.Key.Key_V, control)
     assert sitting.pane.order.table.texts().rows == ()
-    sitting.bot.mouseClick(sitting.pane.order_button, Qt.MouseButton.LeftButton)
-    sitting.bot.keyClick(sitting.pane.order_button, Qt.Key.Key_V, control)
+    sitting.bot.mouseClick(sitting.pane.faces.button("order"), Qt.MouseButton.LeftButton)
+    sitting.bot.keyClick(sitting.pane.faces.button("order"), Qt.Key.Key_V, control)
     sitting.wait()
     assert len(words(sitting.pane.order.table)) == 3
 
@@ -265,7 +266,7 @@ def test_that_the_order_list_follows_the_site(sitting: Sitting) -> None:
 def test_that_a_site_without_circuits_says_what_to_do(qtbot: QtBot) -> None:
     sitting = Sitting(qtbot, Design())
     sitting.take(GOOD)
-    assert sitting.pane.verdicts.isHidden() and words(sitting.pane.table) == []
+    assert sitting.pane.verdicts.isHidden() and words(sitting.pane.devices.table) == []
     sitting.pane.take_list(LIST)
     assert "circuit" in sitting.pane.order.told.text()
 
@@ -276,11 +277,11 @@ def test_that_every_control_has_a_name_and_the_hand_can_reach_it(sitting: Sittin
     for widget in (
         *(form.control(key) for key in keys),
         form.clear_button,
-        sitting.pane.design_button,
-        sitting.pane.order_button,
-        sitting.pane.paste_button,
-        sitting.pane.import_button,
-        sitting.pane.table,
+        sitting.pane.faces.button("devices"),
+        sitting.pane.faces.button("order"),
+        sitting.pane.order.paste_button,
+        sitting.pane.order.import_button,
+        sitting.pane.devices.table,
         sitting.pane.verdicts,
         sitting.pane.reasons,
     ):

@@ -7,31 +7,26 @@ from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QGuiApplication, QKeySequence, QShortcut
-from PySide6.QtWidgets import (
-    QButtonGroup,
-    QFileDialog,
-    QHBoxLayout,
-    QLabel,
-    QScrollArea,
-    QSplitter,
-    QToolButton,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtWidgets import QFileDialog, QLabel, QScrollArea, QSplitter, QVBoxLayout, QWidget
 
 from app.look import Look
 from app.pane import Pane, sheet
+from app.print_checklist import write_pdf
+from app.save_as import save_as
 from app.session import Session
-from app.table_text import csv_text
+from app.table_text import csv_text, tsv
+from app.views.buttons import menu_button
 from app.views.caution import CautionPanel
+from app.views.checklist import ChecklistView
+from app.views.design_devices import NO_CIRCUIT, DesignDevicesView
+from app.views.editions import EditionsView
+from app.views.faces import Faces
 from app.views.findings import CardList
 from app.views.order_list import OrderListView
 from app.views.printed_form import PrintedForm
-from app.views.text_table import Texts, TextTable
 from engine import in_hand
 from engine.design import Device
 from engine.evaluation import Evaluation
-from engine.finding import Finding
 from engine.in_hand import Fit
 from engine.problems import Problems
 
@@ -40,9 +35,7 @@ BATTERY_KINDS = ("output", "bank", "inverter", "panel", "branch", "diversion")
 NOTHING_TYPED = (
     "Type what is printed on it; leave empty what is not. The verdict stands below, for each circuit."
 )
-NO_CIRCUIT = (
-    "No circuit yet. Circuits come from what is joined: add an array and the controller that it feeds."
-)
+Lines = DesignDevicesView | OrderListView | EditionsView
 
 
 class ProtectionPane(Pane):
@@ -57,7 +50,6 @@ class ProtectionPane(Pane):
         super().__init__()
         self._session = session
         self._device: Device | None = None
-        self._wanted: tuple[in_hand.Wanted, ...] = ()
         self._build_left()
         self._build_right()
 
@@ -78,66 +70,54 @@ class ProtectionPane(Pane):
         self.form_column.addStretch(0)
 
     def _build_right(self) -> None:
-        self.design_button = _tab("Devices", "What this design asks for, and for which circuits")
-        self.order_button = _tab("Order list", "Judge a list of devices, line by line")
-        group = QButtonGroup(self)
-        for button in (self.design_button, self.order_button):
-            group.addButton(button)
-            button.clicked.connect(self._show_right)
-        self.design_button.setChecked(True)
-        self.paste_button = _button("Paste", "Paste an order list from the clipboard (Ctrl+V)", self.paste)
-        self.import_button = _button("Import CSV…", "Read an order list from a file", self.ask_import)
-        self._copy_button = _button("Copy", "Copy every line, for a spreadsheet", self.copy)
-        self._save_button = _button(
-            "Save as CSV…", "Save every line as comma-separated values", self.save_csv
-        )
-        head = QHBoxLayout()
-        head.setContentsMargins(0, 0, 8, 0)
-        head.setSpacing(4)
-        for button in (self.design_button, self.order_button):
-            head.addWidget(button)
-        head.addStretch(1)
-        for button in (self.paste_button, self.import_button, self._copy_button, self._save_button):
-            head.addWidget(button)
-        self._empty = QLabel(NO_CIRCUIT)
-        self._empty.setObjectName("soft")
-        self._empty.setWordWrap(True)
-        self.table = TextTable("Devices of this design")
-        self.table.chosen.connect(lambda _line: self._show_reasons())
-        self.table.entered.connect(lambda _line: self._to_reasons())
-        self.order = OrderListView()
-        self.order.chosen.connect(self._show_reasons)
-        self.order.entered.connect(self._to_reasons)
+        self.devices, self.order = DesignDevicesView(), OrderListView()
+        self.editions, self.checklist = EditionsView(), ChecklistView()
+        self.faces = Faces()
+        for name, titles, view, tip in (
+            (
+                "devices",
+                ("Devices", "Devices"),
+                self.devices,
+                "What this design asks for, circuit by circuit",
+            ),
+            ("order", ("Order list", "Order"), self.order, "Judge a list of devices, line by line"),
+            ("editions", ("Editions", "Editions"), self.editions, "Where other editions answer differently"),
+            ("checklist", ("Checklist", "Checks"), self.checklist, "For the day of commissioning"),
+        ):
+            self.faces.add(name, titles, _inset(view), tip)
+        self.faces.turned.connect(lambda _name: self._show_right())
+        for each in (self.devices, self.order, self.editions):
+            each.chosen.connect(self._show_reasons)
+            each.entered.connect(self._to_reasons)
+        self.order.paste_asked.connect(self.paste)
+        self.order.import_asked.connect(self.ask_import)
+        self.export = menu_button("Export", "Copy, save or print what is shown")
+        self._copy = self.export.menu().addAction("Copy every line", self.copy)
+        self._csv = self.export.menu().addAction("Save as CSV…", self.save_csv)
+        self._pdf = self.export.menu().addAction("Print to PDF…", self.print_pdf)
+        self.faces.beside(self.export)
         self.reasons = self._cards("What decides on the line in hand")
         self._caution = CautionPanel("protection")
         top, column = sheet()
-        column.setSpacing(8)
-        column.addLayout(head)
-        column.addWidget(self._empty)
-        column.addWidget(self.table, 1)
-        column.addWidget(self.order, 1)
-        column.addStretch(0)
+        column.setContentsMargins(0, 0, 0, 4)
+        column.addWidget(self.faces)
         split = QSplitter(Qt.Orientation.Vertical)
         split.setChildrenCollapsible(False)
         split.addWidget(top)
         split.addWidget(self._below())
         split.setSizes([280, 220])
-        self.picture.addWidget(split)
+        self.picture.addWidget(split, 1)
+        self.picture.addWidget(self._caution)
         paste = QShortcut(QKeySequence.StandardKey.Paste, self)
         paste.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
-        paste.activated.connect(lambda: self.paste() if self._ordering else None)
+        paste.activated.connect(lambda: self.paste() if self.faces.shown == "order" else None)
 
     def _below(self) -> QWidget:
-        frame, column = sheet()
+        self._reasons_sheet, column = sheet()
         column.setContentsMargins(12, 8, 4, 8)
+        column.addWidget(self.editions.says)
         column.addWidget(self.reasons, 1)
-        below = QWidget()
-        stack = QVBoxLayout(below)
-        stack.setContentsMargins(0, 0, 0, 0)
-        stack.setSpacing(8)
-        stack.addWidget(frame, 1)
-        stack.addWidget(self._caution)
-        return below
+        return self._reasons_sheet
 
     def _cards(self, name: str) -> CardList:
         cards = CardList()
@@ -148,13 +128,13 @@ class ProtectionPane(Pane):
 
     def set_look(self, look: Look) -> None:
         super().set_look(look)
-        for part in (self.verdicts, self.reasons, self.table, self.order, self._caution):
+        views = (self.devices, self.order, self.editions, self.checklist, self.faces)
+        for part in (self.verdicts, self.reasons, *views, self._caution):
             part.set_look(look)
 
     def refresh(self) -> None:
-        """Judge the device in hand anew, and show the order list of the design."""
+        """Judge the device in hand anew, and show what stands at the right."""
         self._show_verdicts()
-        self._wanted = in_hand.wanted(self._session.evaluation)
         self._show_right()
 
     def unread(self) -> tuple[str, ...]:
@@ -195,43 +175,42 @@ class ProtectionPane(Pane):
         self.verdicts.show_cards(tuple(in_hand.as_finding(verdict) for verdict in best_first), habit)
         self.verdicts.setVisible(bool(found))
 
-    # The design's devices, and an order list
-
-    @property
-    def _ordering(self) -> bool:
-        return self.order_button.isChecked()
+    # What stands at the right: devices, an order list, editions, the checklist
 
     def _show_right(self) -> None:
-        evaluation, habit, ordering = self._session.evaluation, self._session.habit, self._ordering
-        for widget, shown in (
-            (self._empty, not ordering and not self._wanted),
-            (self.table, not ordering and bool(self._wanted)),
-            (self.order, ordering),
-            (self.paste_button, ordering),
-            (self.import_button, ordering),
-        ):
-            widget.setVisible(shown)
-        if ordering:
+        """Show the face that is turned to: only its own work is done."""
+        evaluation, face = self._session.evaluation, self.faces.shown
+        if face == "order":
             self.order.judge(evaluation)
+        elif face == "devices":
+            self.devices.show_evaluation(evaluation, self._session.habit)
+        elif face == "editions":
+            self.editions.show_evaluation(evaluation)
         else:
-            rows = tuple((line.status, line.cells(habit)) for line in self._wanted)
-            self.table.show_texts(Texts(in_hand.HEADS, in_hand.RIGHT, ("Kind",), rows))
+            self.checklist.show_evaluation(evaluation)
+        self.editions.says.setVisible(face == "editions")
+        self._pdf.setEnabled(face == "checklist")
         self._show_reasons()
 
     def _show_reasons(self) -> None:
-        """The cards of the line in hand: its verdicts, or what the rules say of its circuits' devices."""
-        evaluation, line = self._session.evaluation, self.table.line()
-        cards: tuple[Finding, ...] = ()
-        circuits: tuple[str, ...] = ()
-        if self._ordering:
-            cards, circuits = self.order.cards(), self.order.circuits()
-        elif 0 <= line < len(self._wanted):
-            circuits = self._wanted[line].circuits
-            cards = in_hand.device_findings(evaluation, circuits)
-        self.reasons.show_cards(cards, self._session.habit)
-        self._caution.show_place(_caution_of(evaluation, circuits))
-        for button in (self._copy_button, self._save_button):
-            button.setEnabled(bool(self._shown_table().texts().rows))
+        """The cards of the line in hand: its verdicts, or what the rules say of it."""
+        evaluation, view = self._session.evaluation, self._view()
+        if view is not None:
+            self.reasons.show_cards(view.cards(), self._session.habit)
+        self._caution.show_place(_caution_of(evaluation, () if view is None else view.circuits()))
+        some = bool(self._exported()[1:])
+        self.export.setEnabled(some)
+        self._reasons_sheet.setVisible(some and view is not None)
+
+    def _view(self) -> Lines | None:
+        """The face of lines that shows; the checklist has none to open."""
+        views: dict[str, Lines] = {"devices": self.devices, "order": self.order, "editions": self.editions}
+        return views.get(self.faces.shown)
+
+    def _exported(self) -> list[tuple[str, ...]]:
+        """Heads and lines of the face that shows."""
+        view = self._view()
+        return self.checklist.exported() if view is None else view.table.texts().exported()
 
     def _to_reasons(self) -> None:
         self.reasons.setFocus(Qt.FocusReason.OtherFocusReason)
@@ -263,36 +242,29 @@ class ProtectionPane(Pane):
 
     def take_list(self, text: str) -> None:
         """Take a text as the order list, and judge it."""
-        self.order_button.setChecked(True)
+        self.faces.show_face("order")
         self.order.take(text, self._session.evaluation)
         self._show_right()
 
     def copy(self) -> None:
-        """Copy the table that is shown."""
-        self._shown_table().copy_all()
+        """Copy every line of the face that shows."""
+        QGuiApplication.clipboard().setText(tsv(self._exported()))
 
     def save_csv(self) -> None:
-        """Ask for a file and save the table that is shown."""
-        site, text = self._session.path, csv_text(self._shown_table().texts().exported())
-        first = f"{site.stem if site else 'site'}_{'order' if self._ordering else 'devices'}.csv"
-        name, _ = QFileDialog.getSaveFileName(
-            self,
-            "Save the devices",
-            str(site.with_name(first)) if site else first,
-            "Comma-separated values (*.csv)",
-        )
-        if not name:
-            return
-        path = Path(name if Path(name).suffix else f"{name}.csv")
-        try:
-            path.write_text(text, "utf-8", newline="")
-        except OSError as error:
-            self.said.emit(f"Not saved: {path.name}: {error.strerror}. Choose another place.")
-        else:
-            self.said.emit("")
+        """Ask for a file and save every line of the face that shows."""
+        text = csv_text(self._exported())
+        self._save(".csv", "Save the lines", lambda path: path.write_text(text, "utf-8", newline=""))
 
-    def _shown_table(self) -> TextTable:
-        return self.order.table if self._ordering else self.table
+    def print_pdf(self) -> None:
+        """Ask for a file and print the checklist."""
+        session = self._session
+        title = "Print the checklist"
+        self._save(".pdf", title, lambda path: write_pdf(path, session.evaluation, session.habit))
+
+    def _save(self, ending: str, title: str, write: Callable[[Path], object]) -> None:
+        said = save_as(self, self._session.path, self.faces.shown, title, ending, write)
+        if said is not None:
+            self.said.emit(said)
 
 
 def _caution_of(evaluation: Evaluation, circuits: Sequence[str]) -> str:
@@ -302,18 +274,10 @@ def _caution_of(evaluation: Evaluation, circuits: Sequence[str]) -> str:
     return "battery" if kinds & set(BATTERY_KINDS) else "protection"
 
 
-def _tab(text: str, tip: str) -> QToolButton:
-    button = _button(text, tip, None)
-    button.setCheckable(True)
-    return button
-
-
-def _button(text: str, tip: str, run: Callable[[], None] | None) -> QToolButton:
-    button = QToolButton()
-    button.setText(text)
-    button.setToolTip(tip)
-    button.setAccessibleName(text)
-    button.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-    if run is not None:
-        button.clicked.connect(run)
-    return button
+def _inset(view: QWidget) -> QWidget:
+    """A face with room round it."""
+    frame = QWidget()
+    column = QVBoxLayout(frame)
+    column.setContentsMargins(16, 4, 8, 8)
+    column.addWidget(view)
+    return frame

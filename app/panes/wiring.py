@@ -7,13 +7,14 @@ from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeySequence, QShortcut
-from PySide6.QtWidgets import QFileDialog, QLabel, QSplitter, QWidget
+from PySide6.QtWidgets import QLabel, QSplitter, QWidget
 
 from app.bind import Form
 from app.look import Look
 from app.pane import Pane, sheet
 from app.prices_form import PricesForm
 from app.print_circuits import write_pdf
+from app.save_as import save_as
 from app.session import Session
 from app.views.caution import CautionPanel
 from app.views.circuit_rows import rows
@@ -219,40 +220,19 @@ class WiringPane(Pane):
     def save_csv(self) -> None:
         """Ask for a file and save the circuits shown as comma-separated values."""
         text = self.table.csv()
-        self._save(
-            "Save the circuits",
-            ".csv",
-            "Comma-separated values (*.csv)",
-            lambda path: path.write_text(text, "utf-8", newline=""),
-        )
+        self._save(".csv", "Save the circuits", lambda path: path.write_text(text, "utf-8", newline=""))
 
     def print_pdf(self) -> None:
         """Ask for a file and print the circuits shown."""
         session, words = self._session, self.table.filter.text().strip()
         note = f"those with the words “{words}”" if words else ""
-        self._save(
-            "Print the circuits",
-            ".pdf",
-            "PDF (*.pdf)",
-            lambda path: write_pdf(path, session.evaluation, self.table.shown(), session.habit, note),
-        )
+        held = (session.evaluation, self.table.shown(), session.habit, note)
+        self._save(".pdf", "Print the circuits", lambda path: write_pdf(path, *held))
 
-    def _save(self, title: str, ending: str, kinds: str, write: Callable[[Path], object]) -> None:
-        """Ask for a file beside the site's and write it; what can't be written is said."""
-        site = self._session.path
-        first = f"{site.stem if site else 'site'}_circuits{ending}"
-        name, _ = QFileDialog.getSaveFileName(
-            self, title, str(site.with_name(first)) if site else first, kinds
-        )
-        if not name:
-            return
-        path = Path(name if Path(name).suffix else name + ending)
-        try:
-            write(path)
-        except OSError as error:
-            self.said.emit(f"Not saved: {path.name}: {error.strerror}. Choose another place.")
-        else:
-            self.said.emit("")
+    def _save(self, ending: str, title: str, write: Callable[[Path], object]) -> None:
+        said = save_as(self, self._session.path, "circuits", title, ending, write)
+        if said is not None:
+            self.said.emit(said)
 
     def _to_form(self) -> None:
         self.go_to(f"circuits.{self._circuit}.length")

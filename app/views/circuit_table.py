@@ -12,13 +12,13 @@ from PySide6.QtWidgets import (
     QLabel,
     QLineEdit,
     QTableView,
-    QToolButton,
     QVBoxLayout,
     QWidget,
 )
 
 from app.look import LIGHT, Look
 from app.table_text import csv_text, tsv
+from app.views.buttons import button
 from app.views.circuit_model import CircuitModel, CircuitOrder
 from app.views.circuit_rows import COLUMNS, Row, exported
 from app.views.lettering import blend, letters
@@ -66,11 +66,9 @@ class CircuitTable(QWidget):
         self._empty.setObjectName("soft")
         self._empty.setWordWrap(True)
         self._buttons = (
-            _button("Copy", "Copy every circuit shown, for a spreadsheet", self.copy_shown),
-            _button(
-                "Save as CSV…", "Save every circuit shown as comma-separated values", self.csv_asked.emit
-            ),
-            _button(
+            button("Copy", "Copy every circuit shown, for a spreadsheet", self.copy_shown),
+            button("Save as CSV…", "Save every circuit shown as comma-separated values", self.csv_asked.emit),
+            button(
                 "Print to PDF…", "Print every circuit shown, with what was assumed", self.print_asked.emit
             ),
         )
@@ -91,8 +89,8 @@ class CircuitTable(QWidget):
         self.filter.setMinimumWidth(120)
         self.filter.setMaximumWidth(220)
         head.addWidget(self.filter, 1)
-        for button in self._buttons:
-            head.addWidget(button)
+        for each in self._buttons:
+            head.addWidget(each)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(8)
@@ -116,8 +114,8 @@ class CircuitTable(QWidget):
         """Wear a look."""
         self._look = look
         self.model.set_look(look)
-        for button in self._buttons:
-            button.setText(SHORT[button.accessibleName()] if look.text >= LARGE else button.accessibleName())
+        for each in self._buttons:
+            each.setText(SHORT[each.accessibleName()] if look.text >= LARGE else each.accessibleName())
         self.filter.setMinimumWidth(80 if look.text >= LARGE else 120)
         self.view.verticalHeader().setDefaultSectionSize(round(2 * look.text))
         chosen = blend(look.water, look.sheet, 0.2).name()
@@ -176,8 +174,8 @@ class CircuitTable(QWidget):
         self._count.setText(str(all_rows) if some == all_rows else f"{some} of {all_rows}")
         self._empty.setVisible(not all_rows)
         self.view.setVisible(bool(all_rows))
-        for button in self._buttons:
-            button.setEnabled(bool(some))
+        for each in self._buttons:
+            each.setEnabled(bool(some))
 
     def _put_hand(self) -> None:
         """Select the row of the circuit that is looked at, without telling anyone."""
@@ -265,13 +263,3 @@ def _make_view(order: CircuitOrder) -> QTableView:
     head.setHighlightSections(False)
     head.setMinimumSectionSize(STATUS_WIDTH)
     return view
-
-
-def _button(text: str, tip: str, run: object) -> QToolButton:
-    button = QToolButton()
-    button.setText(text)
-    button.setToolTip(tip)
-    button.setAccessibleName(text)
-    button.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-    button.clicked.connect(run)
-    return button

@@ -49,8 +49,15 @@ class Faces(QWidget):
         self._stack.addWidget(face)
         button.setChecked(len(self._names) == 1)
 
+    def beside(self, *widgets: QWidget) -> None:
+        """Put widgets at the right end of the row of buttons."""
+        for widget in widgets:
+            self._row.addWidget(widget)
+
     def set_look(self, look: Look) -> None:
         """Short titles where type is large."""
+        side = 8 if look.text >= LARGE else 16
+        self._row.setContentsMargins(side, 8, side, 0)
         for name, button in self._buttons.items():
             button.setText(self._titles[name][look.text >= LARGE])
 

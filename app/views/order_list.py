@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from app.look import Look
 from app.schedule import Background
+from app.views.buttons import button
 from app.views.text_table import Texts, TextTable
 from engine import in_hand
 from engine.evaluation import Evaluation
@@ -16,6 +17,7 @@ from engine.finding import Finding, Status
 from engine.in_hand import Fit, OrderLine, OrderList, Verdict
 
 HEADS = ("Line", "Device", "For", "Verdict", "Decided by")
+WRAPS = ("Device", "For", "Decided by")
 EMPTY = (
     "Paste an order list, or import it as CSV. Its first line names the columns: label, kind, volts, amps, "
     "breaking, poles, polarity, class, circuit, quantity. One device a line."
@@ -29,8 +31,11 @@ Judged = tuple[Evaluation, tuple[tuple[Verdict, ...], ...]]
 
 
 class OrderListView(QWidget):
-    """``chosen`` when another line is in hand, or its verdict is there; ``entered`` on Enter."""
+    """``chosen`` when another line is in hand, or its verdict is there; ``entered`` on Enter;
+    ``paste_asked`` and ``import_asked`` for a list."""
 
+    paste_asked = Signal()
+    import_asked = Signal()
     chosen = Signal()
     entered = Signal()
 
@@ -46,9 +51,19 @@ class OrderListView(QWidget):
         self.table = TextTable("Order list")
         self.table.chosen.connect(lambda _line: self.chosen.emit())
         self.table.entered.connect(lambda _line: self.entered.emit())
+        self.paste_button = button(
+            "Paste", "Paste an order list from the clipboard (Ctrl+V)", self.paste_asked.emit
+        )
+        self.import_button = button("Import CSV…", "Read an order list from a file", self.import_asked.emit)
+        row = QHBoxLayout()
+        row.setSpacing(4)
+        row.addWidget(self.paste_button)
+        row.addWidget(self.import_button)
+        row.addStretch(1)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(8)
+        column.addLayout(row)
         column.addWidget(self.told)
         column.addWidget(self.table, 1)
         column.addStretch(0)
@@ -93,7 +108,7 @@ class OrderListView(QWidget):
         if judged[0] is self._evaluation and len(judged[1]) == len(self._list.lines):
             self._judged = judged
             pairs = zip(self._list.lines, judged[1], strict=True)
-            self.table.show_texts(Texts(HEADS, ("Line",), (), tuple(_row(*pair) for pair in pairs)))
+            self.table.show_texts(Texts(HEADS, ("Line",), (), tuple(_row(*pair) for pair in pairs), WRAPS))
             self.chosen.emit()
 
     def _tell(self) -> None:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt, Signal
-from PySide6.QtGui import QGuiApplication, QKeyEvent, QKeySequence
+from PySide6.QtGui import QGuiApplication, QKeyEvent, QKeySequence, QResizeEvent
 from PySide6.QtWidgets import QAbstractItemView, QFrame, QHeaderView, QTableView
 
 from app.look import LIGHT, Look
@@ -18,19 +18,22 @@ from engine.finding import Status
 Index = QModelIndex | QPersistentModelIndex
 Role = Qt.ItemDataRole
 PAD, MARK, WIDEST = 14, 28, 300
+AIR = 8  # pixels over and under a text of several lines, together
 
 
 @dataclass(frozen=True, slots=True)
 class Texts:
     """What a table shows: heads, those of them whose column is numbers, and each line with its status.
 
-    Columns that are ``aside`` stand in no table, only in what is copied and saved.
+    Columns that are ``aside`` stand in no table, only in what is copied and saved. Those that it ``wraps``
+    share the room that the others leave, in as many lines of text as they need.
     """
 
     heads: tuple[str, ...] = ()
     right: tuple[str, ...] = ()
     aside: tuple[str, ...] = ()
     rows: tuple[tuple[Status | None, tuple[str, ...]], ...] = ()
+    wraps: tuple[str, ...] = ()
 
     def exported(self) -> list[tuple[str, ...]]:
         """Heads and lines as cells of text, the word of the status first."""
@@ -96,7 +99,6 @@ class TextTable(QTableView):
         self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.setTextElideMode(Qt.TextElideMode.ElideRight)
         self.setShowGrid(False)
-        self.setWordWrap(False)
         self.setTabKeyNavigation(False)
         self.verticalHeader().hide()
         self.verticalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
@@ -127,6 +129,7 @@ class TextTable(QTableView):
     def set_look(self, look: Look) -> None:
         """Wear a look."""
         self._model.look = look
+        self.verticalHeader().setMinimumSectionSize(round(2 * look.text))
         self.verticalHeader().setDefaultSectionSize(round(2 * look.text))
         chosen = blend(look.water, look.sheet, 0.2).name()
         self.setStyleSheet(
@@ -166,15 +169,49 @@ class TextTable(QTableView):
         if self._telling:
             self.chosen.emit(now.row())
 
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Other room for the columns that wrap."""
+        super().resizeEvent(event)
+        if event.size().width() != event.oldSize().width():
+            self._set_widths()
+
     def _set_widths(self) -> None:
-        """Each column as wide as its widest text, within reason."""
+        """Each column as wide as its widest text, within reason; those that wrap share what is left."""
         look, texts = self._model.look, self._model.texts
         type = letters(look, look.small)
         self.setColumnWidth(0, MARK)
+        widths: dict[str, float] = {}
         for place, head in enumerate(texts.heads):
             wide = max((type.width(cells[place]) for _, cells in texts.rows), default=0.0)
+            widths[head] = min(max(wide, type.width(head)) + PAD, WIDEST)
             self.setColumnHidden(place + 1, head in texts.aside)
-            self.setColumnWidth(place + 1, round(min(max(wide, type.width(head)) + PAD, WIDEST)))
+        shown = [head for head in texts.heads if head not in texts.aside]
+        room = self.viewport().width() - MARK - sum(widths[head] for head in shown if head not in texts.wraps)
+        sharing = sorted((head for head in texts.wraps if head in widths), key=lambda head: widths[head])
+        for left, head in zip(range(len(sharing), 0, -1), sharing, strict=True):
+            rest = sum(self._narrowest(other) for other in sharing[len(sharing) - left + 1 :])
+            widths[head] = min(widths[head], max(room / left, self._narrowest(head)))
+            widths[head] = max(min(widths[head], room - rest), self._narrowest(head))
+            room -= widths[head]
+        for place, head in enumerate(texts.heads):
+            self.setColumnWidth(place + 1, int(widths[head]))
+        self._set_heights([head for head in sharing if head in shown])
+
+    def _narrowest(self, head: str) -> float:
+        """The least width of a column that wraps: no word of it is broken."""
+        texts, type = self._model.texts, letters(self._model.look, self._model.look.small)
+        place = texts.heads.index(head)
+        words = [word for _, cells in texts.rows for word in cells[place].split()]
+        return max(type.width(word) for word in [head, *words]) + PAD
+
+    def _set_heights(self, wraps: list[str]) -> None:
+        """Each line as high as its texts are when they wrap."""
+        look, texts = self._model.look, self._model.texts
+        type, least = letters(look, look.small), round(2 * look.text)
+        places = [texts.heads.index(head) for head in wraps]
+        for row, (_, cells) in enumerate(texts.rows):
+            lines = (len(type.wrap(cells[at], self.columnWidth(at + 1) - PAD + 2)) for at in places)
+            self.setRowHeight(row, max(least, round(max(lines, default=1) * type.height) + AIR))
 
 
 def _side(texts: Texts, place: int) -> Qt.AlignmentFlag:
