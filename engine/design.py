@@ -30,6 +30,8 @@ from engine.units import Coefficient, Quantity
 FORMAT = 1
 FAMILIES = ("nec-2017", "nec-2020", "nec-2023", "iec")
 COMMON = "common practice"
+INCHES = ("1/2", "3/4", "1", "1-1/4", "1-1/2", "2", "2-1/2", "3", "3-1/2", "4", "5", "6")
+OUTSIDE = ("16", "20", "25", "32", "40", "50", "63")
 
 Points = tuple[tuple[Quantity, Quantity], ...]
 
@@ -1101,6 +1103,44 @@ class Circuit(Record):
         advanced=True,
     )
     parallel: int | None = count("Conductors in parallel", high=8, default=1, why=COMMON, advanced=True)
+    covering: str | None = word(
+        "Kind of insulation",
+        "THWN-2",
+        "XHHW-2",
+        "RHW-2",
+        "PV wire",
+        "H07V",
+        "H1Z2Z2-K",
+        help="Decides how thick it is, and so its conduit.",
+        advanced=True,
+    )
+    diameter: Quantity | None = quantity(
+        "mm",
+        "Outside diameter",
+        above=0,
+        high=120,
+        help="The maker's, of one conductor over its insulation: goes before any table.",
+        advanced=True,
+    )
+    earthing_bare: bool | None = flag("Earthing conductor bare", advanced=True)
+    conduit: str | None = word(
+        "Conduit, if it is fixed",
+        *(f"{inches} in" for inches in INCHES),
+        *(f"{outside} mm" for outside in OUTSIDE),
+        help="Trade size: checked instead of chosen.",
+        advanced=True,
+    )
+    conduit_kind: str | None = word(
+        "Kind of conduit",
+        "PVC 80",
+        "PVC 40",
+        "EMT",
+        "RMC",
+        default="PVC 80",
+        why="the narrowest of the usual kinds",
+        help="Where trade sizes are in inches.",
+        advanced=True,
+    )
     allowed_drop: Quantity | None = quantity("%", "Allowed drop", above=0, high=0.5)
     unprotected: Quantity | None = quantity(
         "m",

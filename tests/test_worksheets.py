@@ -288,6 +288,8 @@ def test_that_every_worksheet_that_asks_for_rules_answers_or_refuses_under_each_
                     "baseline_size": "35 mm2",
                     "circuit_size": "50 mm2",
                     "method": "B2",
+                    "covering": "H07V",
+                    "earthing": "10 mm2",
                 }
                 metric["coated"] = "no"
                 metric["sizes"] = '["4 mm2", "6 mm2", "10 mm2", "16 mm2"]'

@@ -117,6 +117,7 @@ def circuit_json(circuit: CircuitResult) -> dict[str, Any]:
         "fault_most": units.as_json(circuit.fault_most, "A"),
         "fault_least": units.as_json(circuit.fault_least, "A"),
         "breaking_least": units.as_json(circuit.breaking_least, "A"),
+        "conduit": circuit.conduit,
         "nearest": circuit.nearest or None,
         "unprotected": units.as_json(circuit.unprotected, "m"),
         "missing": [{"path": item.path, "title": item.title} for item in circuit.missing],

@@ -125,10 +125,23 @@ COLUMNS = (
         order=lambda r: _area(r.circuit.earthing),
         help="Earthing conductor",
     ),
+    Column(
+        "conduit",
+        "Conduit",
+        "",
+        lambda r: r.circuit.conduit,
+        order=lambda r: _conduit_area(r.circuit),
+        help="Least trade size for the conductors and what shares it; empty where it lies in none",
+    ),
     Column("from", "From", "", lambda r: r.origin),
     Column("to", "To", "", lambda r: r.target or None),
     Column("id", "Id", "", lambda r: r.circuit.id, help="As the site file and the command line name it"),
 )
+
+
+def _conduit_area(circuit: CircuitResult) -> float:
+    step = circuit.steps.get("conduit")
+    return -1.0 if step is None else float(step.result.least)
 
 
 def _rank(status: Status | None) -> float:

@@ -175,7 +175,7 @@ def _does(check: Check, habit: str, look: Look) -> str:
 
 
 def _device(circuit: CircuitResult, habit: str) -> list[str]:
-    """Rating, class and earthing conductor, each with what it comes from."""
+    """Rating, class, earthing conductor and conduit, each with what it comes from."""
 
     def show(value: float | None, unit: str) -> str:
         return "not known" if value is None else units.show(value, unit, habit)
@@ -195,6 +195,11 @@ def _device(circuit: CircuitResult, habit: str) -> list[str]:
         told.append(f"{rated}: {show(circuit.voltage, 'V')} can stand on it{cold}.")
     if circuit.earthing is not None:
         told.append(f"{circuit.earthing.text} earthing conductor.")
+    step = circuit.steps.get("conduit")
+    if step is not None:
+        filled, share = show(step.result.fill, "%"), show(step.result.share, "%")
+        held = f"filled {filled} of {share} allowed, earthing conductor included" if circuit.conduit else ""
+        told.append(f"Conduit {circuit.conduit}: {held}." if held else "No usual conduit holds what shares it.")
     return [_line(escape(text)) for text in told]
 
 

@@ -14,6 +14,7 @@ from engine.fields import Record
 from engine.physics.earthing import earthing_conductor, heated_earthing
 from engine.physics.trip import breaking_class
 from engine.sections import faults, protecting, sizing
+from engine.sections.conduit import conduit
 from engine.sections.device_heat import in_heat
 from engine.sections.laying import Laying, allowed_drop, laying
 from engine.sections.memory import Memory, Same
@@ -122,6 +123,7 @@ def _result(
         in_heat(design.site, record, rating, kind, notes)
     weakest, lacking = faults.least(family, plan, way, (sized.size, record), notes.steps)
     stands = protecting.opens(plan, record, device, kind, chosen, weakest, sized, notes)
+    earthing = _earthing(family, plan, record, device, chosen, sized, heat, notes)
     return CircuitResult(
         id=plan.id,
         kind=plan.kind,
@@ -150,7 +152,8 @@ def _result(
         device_needed=needed and plan.protected,
         device_kind=kind,
         voltage_class=protecting.voltage_class(family, plan, notes),
-        earthing=_earthing(family, plan, record, device, chosen, sized, heat, notes),
+        earthing=earthing,
+        conduit=conduit(family, plan, record, lies, sized.size, earthing, notes),
         drop=sized.drop,
         drop_fraction=sized.drop_fraction,
         drop_allowed=allowed,

@@ -170,7 +170,8 @@ class CircuitResult:
     capacity not below the first. ``trip_stands`` says whether the conductor stands the weakest fault until
     the device opens, ``None`` where it isn't known or takes longer than 5 s. ``reverses`` says whether a
     fault can turn the current round in the device, ``fault_missing`` what these lack. ``nearest`` says where
-    a battery's device stands, ``unprotected`` [m] the length before it, if entered.
+    a battery's device stands, ``unprotected`` [m] the length before it, if entered. ``conduit`` is the least
+    trade size, ``None`` where it lies in none or in none that is wide enough.
     """
 
     id: str
@@ -218,6 +219,7 @@ class CircuitResult:
     reverses: bool | None = None
     nearest: str = ""
     unprotected: float | None = None
+    conduit: str | None = None
     missing: tuple[Missing, ...] = ()
     fault_missing: tuple[Missing, ...] = ()
     assumed: tuple[Assumed, ...] = ()

@@ -59,6 +59,18 @@ class Protection:
     earthing_grows_with_heat: bool
 
 
+@dataclass(frozen=True, slots=True)
+class Enclosed:
+    """Conduit in a family: the ``methods`` of laying that mean single conductors in one, those that mean
+    whole ``cables`` in one, and the insulation that counts where nobody says which, the thickest usual one:
+    ``covering``, of PV circuits ``pv_covering``."""
+
+    methods: tuple[str, ...]
+    cables: tuple[str, ...]
+    covering: str
+    pv_covering: str
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Family:
     """One rule family and edition.
@@ -95,6 +107,7 @@ class Family:
     tables: Mapping[str, str]
     ratings: Mapping[str, tuple[str, ...]]
     protection: Protection
+    conduit: Enclosed
     disconnection: bool
     clauses: Mapping[str, Source]
 
@@ -141,6 +154,11 @@ def family(name: str) -> Family:
         tables=MappingProxyType(data["tables"]),
         ratings=MappingProxyType({kind: tuple(rows) for kind, rows in data["ratings"].items()}),
         protection=Protection(**data["protection"]),
+        conduit=Enclosed(**{key: _frozen(value) for key, value in data["conduit"].items()}),
         disconnection=data["ac"]["disconnection"],
         clauses=MappingProxyType(clauses),
     )
+
+
+def _frozen(value: str | list[str]) -> str | tuple[str, ...]:
+    return tuple(value) if isinstance(value, list) else value

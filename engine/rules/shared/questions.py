@@ -4,6 +4,7 @@ from engine.rules.judging import Rule
 from engine.rules.shared import (
     ac,
     conductor,
+    conduit,
     controller,
     device,
     device_heat,
@@ -49,6 +50,7 @@ QUESTIONS: tuple[Rule, ...] = (
     conductor.insulation_voltage,
     conductor.terminal_size,
     conductor.earthing_size,
+    conduit.conduit_fill,
     device.voltage_class,
     device.device_rating,
     device.device_supply,
