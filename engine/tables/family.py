@@ -154,11 +154,11 @@ def family(name: str) -> Family:
         tables=MappingProxyType(data["tables"]),
         ratings=MappingProxyType({kind: tuple(rows) for kind, rows in data["ratings"].items()}),
         protection=Protection(**data["protection"]),
-        conduit=Enclosed(**{key: _frozen(value) for key, value in data["conduit"].items()}),
+        conduit=_enclosed(**data["conduit"]),
         disconnection=data["ac"]["disconnection"],
         clauses=MappingProxyType(clauses),
     )
 
 
-def _frozen(value: str | list[str]) -> str | tuple[str, ...]:
-    return tuple(value) if isinstance(value, list) else value
+def _enclosed(methods: list[str], cables: list[str], covering: str, pv_covering: str) -> Enclosed:
+    return Enclosed(tuple(methods), tuple(cables), covering, pv_covering)
