@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 YEAR = 365
 MONTH_DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
@@ -71,15 +72,22 @@ def daily_energies(months: Sequence[float], spread: float, seed: int) -> tuple[f
 
     Source: own choice of a simple spread; days are drawn independently of one another.
     """
-    draw, days = random.Random(seed), list[float]()
-    for mean, length in zip(months, MONTH_DAYS, strict=True):
-        if spread <= 0:
-            days += [mean] * length
-            continue
-        shape = 1 / spread**2
-        shares = [draw.gammavariate(shape, 1 / shape) for _ in range(length)]
-        whole = sum(shares) / length
-        days += [mean * share / whole for share in shares]
+    shares = iter(_shares(spread, seed))
+    return tuple(
+        mean * next(shares) for mean, length in zip(months, MONTH_DAYS, strict=True) for _ in range(length)
+    )
+
+
+@lru_cache(maxsize=16)
+def _shares(spread: float, seed: int) -> tuple[float, ...]:
+    """Each day's share of its month's mean, for a year."""
+    if spread <= 0:
+        return (1.0,) * YEAR
+    draw, shape, days = random.Random(seed), 1 / spread**2, list[float]()
+    for length in MONTH_DAYS:
+        drawn = [draw.gammavariate(shape, 1 / shape) for _ in range(length)]
+        whole = sum(drawn) / length
+        days += [share / whole for share in drawn]
     return tuple(days)
 
 
