@@ -61,8 +61,8 @@ def test_that_the_south_has_the_norths_seasons_half_a_year_later(
     north = tilted_month(latitude, month, sun, tilt)
     other = (month + 5) % 12 + 1
     south = tilted_month(-latitude, other, level(-latitude, other, clearness), tilt)
-    assert south.plane / (south.above * clearness) == pytest.approx(
-        north.plane / (north.above * clearness), rel=0.1
+    assert south.plane / (south.extraterrestrial * clearness) == pytest.approx(
+        north.plane / (north.extraterrestrial * clearness), rel=0.1
     )
 
 
@@ -157,8 +157,8 @@ def test_that_the_published_house_without_losses_gets_two_thirds_of_its_load() -
 
 def test_that_a_generators_hours_put_back_exactly_what_is_short() -> None:
     given = {"charger_current": 60.0, "voltage": 24.0, "power": 3500.0, "charger_efficiency": 0.85}
-    got = generator_hours(deficit=1080.0, charging=0.75, **given)
+    got = generator_hours(deficit=1080.0, given_back=0.75, **given)
     assert got.time == pytest.approx(1.0)  # 60 A at 24 V, three quarters of it
     assert got.made == pytest.approx(60 * 24 / 0.85)
-    weak = generator_hours(deficit=1080.0, charging=0.75, **{**given, "power": 800.0})
-    assert weak.charging == pytest.approx(800 * 0.85 * 0.75)  # the generator bounds it, not the charger
+    weak = generator_hours(deficit=1080.0, given_back=0.75, **{**given, "power": 800.0})
+    assert weak.power_counted == pytest.approx(800 * 0.85 * 0.75)  # the generator bounds it, not the charger

@@ -46,7 +46,8 @@ def energy_chain(given: float, factors: tuple[float, ...]) -> EnergyChain:
 class GeneratorHours(NamedTuple):
     """Hours that a generator runs in a day, and the energy that it makes for them."""
 
-    charging: float
+    into_battery: float
+    power_counted: float
     time: float
     made: float
 
@@ -61,18 +62,19 @@ class GeneratorHours(NamedTuple):
         quantity("voltage", "V", "battery voltage", "24 V", above=0, high=1000),
         quantity("power", "W", "generator's power", "3.5 kW", above=0, high=1e6),
         quantity("charger_efficiency", "%", "charger's efficiency", "85 %", above=0, high=1),
-        quantity("charging", "%", "what the battery gives back of its charge", "75 %", above=0, high=1),
+        quantity("given_back", "%", "what the battery gives back of its charge", "75 %", above=0, high=1),
     ),
     outputs=(
-        Output("charging", "power that counts at the battery", "W"),
+        Output("into_battery", "into the battery", "W"),
+        Output("power_counted", "what counts of it", "W"),
         Output("time", "generator runs, of the day", "h"),
         Output("made", "energy that it makes", "Wh"),
     ),
     expression=(
-        "into battery = the lesser of charger_current * voltage and power * charger_efficiency",
-        "charging = into battery * share that the battery gives back",
-        "time = deficit / charging",
-        "made = into battery / charger_efficiency * time",
+        "into_battery = the lesser of charger_current * voltage and power * charger_efficiency",
+        "power_counted = into_battery * given_back",
+        "time = deficit / power_counted",
+        "made = into_battery / charger_efficiency * time",
     ),
     source=BALANCE,
     validity="The charger at its full current; as the battery fills it gives less, and the hours grow.",
@@ -84,21 +86,21 @@ def generator_hours(
     voltage: float,
     power: float,
     charger_efficiency: float,
-    charging: float,
+    given_back: float,
 ) -> GeneratorHours:
     """Hours of a day that a generator runs to close its gap, and what it makes in them.
 
-    ``into = min(I V, P efficiency)``; ``time = deficit / (into charging)``; ``made = into / efficiency time``
+    ``into = min(I V, P efficiency)``; ``time = deficit / (into given_back)``; ``made = into / efficiency time``
 
-    Args: deficit [Wh]; charger_current [A]; voltage [V]; power [W]; charger_efficiency, charging [0..1].
-    Returns: charging [W], time [h] (above 24 where one day is too short), made [Wh].
+    Args: deficit [Wh]; charger_current [A]; voltage [V]; power [W]; charger_efficiency, given_back [0..1].
+    Returns: into_battery, power_counted [W], time [h] (above 24 where one day is too short), made [Wh].
 
     >>> round(generator_hours(deficit=2700, charger_current=60, voltage=25, power=5000,
-    ...       charger_efficiency=0.9, charging=0.9).time, 6)
+    ...       charger_efficiency=0.9, given_back=0.9).time, 6)
     2.0
     """
     into = min(charger_current * voltage, power * charger_efficiency)
-    if into * charging <= 0:
+    if into * given_back <= 0:
         raise CannotCalculate("charger_current", f"{charger_current:g} A", "a charger that gives something")
-    time = deficit / (into * charging)
-    return GeneratorHours(into * charging, time, into / charger_efficiency * time)
+    time = deficit / (into * given_back)
+    return GeneratorHours(into, into * given_back, time, into / charger_efficiency * time)

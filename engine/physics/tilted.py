@@ -33,7 +33,7 @@ class TiltedMonth(NamedTuple):
     clearness: float
     diffuse: float
     beam_ratio: float
-    above: float
+    extraterrestrial: float
 
 
 @worksheet(
@@ -62,17 +62,17 @@ class TiltedMonth(NamedTuple):
         Output("clearness", "of what stands above the atmosphere", "1", "K"),
         Output("diffuse", "of it, from the whole sky", "1", "D"),
         Output("beam_ratio", "beam on the plane over beam on level ground", "1", "R_b"),
-        Output("above", "above the atmosphere, a day", "Wh/m^2", "H_0"),
+        Output("extraterrestrial", "above the atmosphere, a day", "Wh/m^2", "H_0"),
     ),
     expression=(
-        "above = energy above the atmosphere on the month's average day",
-        "clearness = level / above",
+        "extraterrestrial = energy above the atmosphere on the average day of the month",
+        "clearness = level / extraterrestrial",
         (
             "diffuse = 1.391 - 3.560 * clearness + 4.189 * clearness^2 - 2.137 * clearness^3 where the sun"
             " sets within 81.4 deg of noon,"
             " else 1.311 - 3.022 * clearness + 3.427 * clearness^2 - 1.821 * clearness^3"
         ),
-        "beam_ratio = the day's beam on the plane over that on level ground, hour by hour",
+        "beam_ratio = beam of the day at this tilt over that on level ground, moment by moment",
         (
             "plane = level * ((1 - diffuse) * beam_ratio + diffuse * (1 + cos(tilt)) / 2"
             " + ground * (1 - cos(tilt)) / 2)"
@@ -99,7 +99,7 @@ def tilted_month(
     5 degrees counts no more than on level ground, where the original lets it count without bound.
 
     Args: latitude, tilt, azimuth [deg]; month 1..12; level [Wh/m^2] a day; ground [0..1].
-    Returns: plane [Wh/m^2], clearness, diffuse, beam_ratio [-], above [Wh/m^2]. Raises CannotCalculate
+    Returns: plane [Wh/m^2], clearness, diffuse, beam_ratio [-], extraterrestrial [Wh/m^2]. Raises CannotCalculate
     where more shines than stands above the atmosphere.
 
     >>> round(tilted_month(latitude=43.0, month=1, level=1600.0, tilt=0.0).plane, 6)
