@@ -9,15 +9,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from PySide6.QtCore import QPoint, QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QWheelEvent
+from PySide6.QtGui import QColor, QPainter, QWheelEvent
 from pytestqt.qtbot import QtBot
 
-from app.look import LIGHT
+from app.look import LIGHT, LOOKS
 from app.views.axis import Axis
 from app.views.curves import STATES, CurvesView
 from app.views.curves_layout import free_box, line, reading, scales
 from app.views.curves_paint import point_text
 from app.views.ladder import LadderView
+from app.views.lettering import Letters
 from engine.sections.results import ArrayLook, Lane, Span
 
 VOLTS = np.linspace(0, 134, 200)
@@ -196,3 +197,51 @@ def test_that_the_held_curve_and_the_current_limit_change_the_picture(view: Curv
     view.show_look(source(state="current limit"), None, 145.0, 68.0, "us", "-4 °F cell · 870 W/m²")
     pictures.append(view.grab().toImage())
     assert pictures[0] != pictures[1] != pictures[2] != pictures[0]
+
+
+Drawn = list[tuple[str, QRectF]]
+
+
+@pytest.fixture
+def drawn(monkeypatch: pytest.MonkeyPatch) -> Drawn:
+    """Every text that is drawn, with the box that its letters fill."""
+    held: Drawn = []
+    draw = Letters.draw
+
+    def note(type: Letters, painter: QPainter, x: float, middle: float, text: str, colour: str) -> None:
+        held.append((text, QRectF(x, middle - 0.4 * type.height, type.width(text), 0.8 * type.height)))
+        draw(type, painter, x, middle, text, colour)
+
+    monkeypatch.setattr(Letters, "draw", note)
+    return held
+
+
+@pytest.mark.parametrize("look", ["light", "dark", "projector"])
+@pytest.mark.parametrize("limit", [100.0, 118.0, 130.0, 145.0])
+@pytest.mark.parametrize("wide", [540, 660, 900])
+def test_that_no_label_touches_another(
+    view: CurvesView, drawn: Drawn, look: str, limit: float, wide: int
+) -> None:
+    view.set_look(LOOKS[look])
+    view.show_look(source(), None, limit, 68.0, "us", "-4 °F cell · 870 W/m²", full=(20.0, 2400.0))
+    view.resize(wide, 192 if look == "projector" else 216)
+    view.grab()
+    drawn.clear()
+    view.grab()
+    assert len(drawn) > 8
+    for at, (text, box) in enumerate(drawn):
+        for other, beside in drawn[:at]:
+            assert not box.intersects(beside), f"{text} on {other}"
+
+
+@pytest.mark.parametrize("look", ["light", "dark", "projector"])
+def test_that_point_and_limits_are_told_in_the_least_room(view: CurvesView, drawn: Drawn, look: str) -> None:
+    view.set_look(LOOKS[look])
+    view.resize(536, 12 * LOOKS[look].text)
+    view.grab()
+    drawn.clear()
+    view.grab()
+    told = [text for text, _ in drawn]
+    watts = point_text(source(), "us").rpartition(" · ")[2]
+    assert any(text.endswith(watts) for text in told)
+    assert any(text.endswith("145 V") for text in told) and any(text.endswith("68 V") for text in told)

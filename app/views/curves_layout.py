@@ -107,8 +107,9 @@ def free_box(
 ) -> tuple[float, QRectF] | None:
     """A box for a label by a point, inside the plot and off what is taken; ``None`` where there is none.
 
-    Of those, the one that crosses least of the lines (each with its weight) and uprights and is nearest, with
-    what it costs: below 1 it crosses nothing, or only a fraction of a weight.
+    One over or under the point gives way sideways where the plot ends. The best crosses least of the lines
+    (each with its weight) and uprights and is nearest; it comes with what it costs: below 1 it crosses
+    nothing, or only a fraction of a weight.
     """
     wide, high = size
     best: tuple[float, QRectF] | None = None
@@ -121,7 +122,8 @@ def free_box(
             (at.x() - wide / 2, at.y() - reach - high),
             (at.x() - wide / 2, at.y() + reach),
         ):
-            box = QRectF(x, y, wide, high)
+            inside = max(min(x, within.right() - wide), within.left())
+            box = QRectF(inside if x == at.x() - wide / 2 else x, y, wide, high)
             near = box.adjusted(-3, 0, 3, 0)
             if not within.contains(box) or any(near.intersects(other) for other in taken):
                 continue

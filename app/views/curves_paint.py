@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import product
 
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPen, QPolygonF
@@ -14,6 +15,8 @@ from app.views.label_room import Spot, Want, place_labels
 from app.views.lettering import Letters, blend, letters
 from engine import units
 from engine.sections.results import ArrayLook
+
+OVER = 1.25  # times the size of type: how high the limits' names stand over the plot
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,8 +34,12 @@ class Shown:
 
 def point_text(look: ArrayLook, habit: str) -> str:
     """The operating point in words: volts, amps and watts."""
-    parts = ((look.voltage, "V"), (look.current, "A"), (look.power, "W"))
-    return " · ".join(units.show(value, unit, habit, 3) for value, unit in parts)
+    return " · ".join(units.show(value, unit, habit, 3) for value, unit in parts_of(look))
+
+
+def parts_of(look: ArrayLook) -> tuple[tuple[float, str], ...]:
+    """The operating point's volts, amps and watts, with their units."""
+    return ((look.voltage, "V"), (look.current, "A"), (look.power, "W"))
 
 
 def paint_plot(painter: QPainter, shown: Shown, to: Scales, box: QRectF, look: Look) -> None:
@@ -190,26 +197,30 @@ def _dot(to: Scales, source: ArrayLook) -> QRectF:
 
 
 def _limit_labels(painter: QPainter, shown: Shown, to: Scales, box: QRectF, look: Look) -> None:
-    """The limits' names on one line above the plot, where no curve can run through them."""
+    """The limits' names on one line above the plot, where no curve and no number of an axis touches them; the
+    numbers alone where there is no room for words."""
     small = letters(look, look.small)
     said = [
-        (limit, f"{word} {units.show(limit, 'V', shown.habit)}", colour)
-        for limit, word, colour in (
-            (shown.operating, "operates to", look.fails),
-            (shown.start, "starts at", look.soft),
+        (to.volts.at(limit), (f"{word} {volts}", f"{short} {volts}"), colour)
+        for limit, word, short, colour in (
+            (shown.operating, "operates to", "to", look.fails),
+            (shown.start, "starts at", "from", look.soft),
         )
         if limit is not None and to.volts.low <= limit <= to.volts.high
+        for volts in (units.show(limit, "V", shown.habit),)
     ]
     room = (box.left(), box.right() + 4 * look.text)
-    wants = []
-    for limit, text, _ in said:
-        x = to.volts.at(limit)
-        spots = (Spot(x - 2, False, room), Spot(x + 2, True, room))
-        wants.append(Want(small.width(text), small.width(text[:8]), spots))
-    for (_, text, colour), place in zip(said, place_labels(wants, [], []), strict=True):
+    for texts in product(*(texts for _, texts, _ in said)):
+        wants = [
+            Want(small.width(text), small.width(text), (Spot(x - 2, False, room), Spot(x + 2, True, room)))
+            for text, (x, _, _) in zip(texts, said, strict=True)
+        ]
+        places = place_labels(wants, [], [])
+        if None not in places:
+            break
+    for text, (_, _, colour), place in zip(texts, said, places, strict=True):
         if place is not None:
-            middle = box.top() - 0.75 * look.text
-            small.draw(painter, place.low, middle, small.fit(text, place.high - place.low + 0.5), colour)
+            small.draw(painter, place.low, box.top() - OVER * look.text, text, colour)
 
 
 def _labels(
@@ -222,7 +233,9 @@ def _labels(
     taken = [_dot(to, item) for item in (source, held) if item is not None and item.volts.size]
     at = to.current_at(source.voltage, source.current)
     wanted: list[tuple[QPointF, tuple[str, ...], Letters, str]] = []
-    wanted.append((at, (point_text(source, shown.habit),), bold, look.ink))
+    volts, watts = (units.show(value, unit, shown.habit, 3) for value, unit in parts_of(source)[::2])
+    told = (point_text(source, shown.habit), f"{volts} · {watts}", watts)
+    wanted.append((at, told, bold, look.ink))
     if held is not None and held.volts.size:
         ghost = to.current_at(held.voltage, held.current)
         watts = units.show(held.power, "W", shown.habit, 3)
