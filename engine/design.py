@@ -887,6 +887,11 @@ class Inverter(Record):
         help="On its output; class A is the ground-fault protection for people under NEC.",
         advanced=True,
     )
+    multiwire: bool | None = flag(
+        "Feeds circuits that share a neutral",
+        help="Multiwire branch circuits: two line conductors, one neutral.",
+        advanced=True,
+    )
     isolated: bool | None = flag(
         "AC output isolated from the battery", help="By a transformer.", advanced=True
     )

@@ -43,6 +43,8 @@ PARTS = {
     "AC panel": 1,
     "generator": 1,
     "hydro": 14,
+    "inverter": 3,
+    "sizing": 3,
 }
 
 

@@ -80,6 +80,7 @@ class InverterDay(NamedTuple):
     loss: float
     idle_energy: float
     drawn: float
+    overall: float
 
 
 @worksheet(
@@ -87,7 +88,7 @@ class InverterDay(NamedTuple):
     subject="Demand",
     title="What an inverter draws for a day of ac loads",
     inputs=(
-        quantity("ac_energy", "Wh", "energy of the ac loads a day", "2.4 kWh", low=0, high=1e8),
+        quantity("ac_energy", "Wh", "energy of the ac loads a day", "2.4 kWh", above=0, high=1e8),
         quantity("efficiency", "%", "conversion at its loads of the day", "90 %", above=0, high=1),
         quantity("idle", "W", "idle draw", "18 W", low=0, high=1e5),
         quantity("hours", "h", "hours a day that it is switched on", "24 h", 24.0, low=0, high=24),
@@ -96,11 +97,13 @@ class InverterDay(NamedTuple):
         Output("loss", "lost in conversion", "Wh"),
         Output("idle_energy", "idle draw over the day", "Wh"),
         Output("drawn", "drawn from the battery", "Wh"),
+        Output("overall", "share of it that reaches the loads", "%"),
     ),
     expression=(
         "loss = ac_energy * (1 / efficiency - 1)",
         "idle_energy = idle * hours",
         "drawn = ac_energy + loss + idle_energy",
+        "overall = ac_energy / drawn",
     ),
     source=COMMON_PRACTICE,
     validity="The conversion efficiency is that at part load, without the idle draw, which is counted apart.",
@@ -110,8 +113,8 @@ def inverter_day(*, ac_energy: float, efficiency: float, idle: float, hours: flo
 
     ``drawn = ac_energy / efficiency + idle hours``
 
-    Args: ac_energy [Wh]; efficiency [0..1] of conversion; idle [W]; hours [h] switched on.
-    Returns: loss [Wh], idle_energy [Wh], drawn [Wh].
+    Args: ac_energy [Wh, > 0]; efficiency [0..1] of conversion; idle [W]; hours [h] switched on.
+    Returns: loss [Wh], idle_energy [Wh], drawn [Wh], overall [0..1], what of it reaches the loads.
 
     >>> inverter_day(ac_energy=900, efficiency=0.9, idle=15).drawn
     1360.0
@@ -119,7 +122,8 @@ def inverter_day(*, ac_energy: float, efficiency: float, idle: float, hours: flo
     Source: common practice.
     """
     loss, resting = ac_energy * (1 / efficiency - 1), idle * hours
-    return InverterDay(loss, resting, ac_energy + loss + resting)
+    drawn = ac_energy + loss + resting
+    return InverterDay(loss, resting, drawn, ac_energy / drawn)
 
 
 class LoadStart(NamedTuple):

@@ -311,13 +311,18 @@ def _work(
     idle: float,
     notes: Notes,
 ) -> None:
-    """The worked steps of one month: each load, then the inverter at its mean efficiency of that day."""
+    """The worked steps: each load and the inverters in the month that takes most, and the inverters in the
+    month in which least of what they take reaches the loads, at their mean efficiency of that day."""
     for load, power in known:
         notes.keep(f"load.{load.id}", load_energy, **_inputs(load, power, month))
-    ac = float(ac_wh[month])
-    if loss is not None and ac > 0:
-        efficiency = ac / (ac + float(loss[month]))
-        notes.keep("inverter", inverter_day, ac_energy=ac, efficiency=efficiency, idle=idle)
+    if loss is None or not (ac_wh > 0).any():
+        return
+    share = np.where(ac_wh > 0, ac_wh / (ac_wh + loss + 24 * idle + (ac_wh <= 0)), np.inf)
+    for name, at in (("inverter", month), ("inverter_least", int(np.argmin(share)))):
+        ac = float(ac_wh[at])
+        if ac > 0:
+            efficiency = ac / (ac + float(loss[at]))
+            notes.keep(name, inverter_day, ac_energy=ac, efficiency=efficiency, idle=idle)
 
 
 def _tuple(values: Floats) -> Months:
