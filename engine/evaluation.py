@@ -16,6 +16,7 @@ from engine.sections import circuits as circuit_section
 from engine.sections import demand as demand_section
 from engine.sections import hydro as hydro_section
 from engine.sections import sources as source_section
+from engine.sections import relays as relay_section
 from engine.sections import wind as wind_section
 from engine.sections import window as window_section
 from engine.sections.demand import Demand
@@ -23,6 +24,7 @@ from engine.sections.hydro import HydroResult
 from engine.sections.memory import Memory
 from engine.sections.results import ArrayResult, CircuitResult, ControllerResult
 from engine.sections.wind import WindResult
+from engine.sections.relays import RelayResult
 from engine.sources import Source
 from engine.tables.family import Family, family
 
@@ -48,6 +50,8 @@ class Evaluation:
 
     def at(self, path: str) -> tuple[Finding, ...]:
         """The findings of a piece, those of its circuits included."""
+    balance: Balance = Balance()
+    relays: Mapping[str, RelayResult] = field(default_factory=dict)
         return self._by_place.get(path, ())
 
     def worst(self, path: str) -> Status | None:
@@ -102,10 +106,21 @@ def evaluate(design: Design) -> Evaluation:
         failures, "hydro turbines", lambda: hydro_section.turbines(design, controllers, circuits), {}
     )
     demand = _section(failures, "demand", lambda: demand_section.demand(design), Demand())
-    case = Case(design, rules, arrays, controllers, circuits, wind, hydro, demand)
+    balance = _section(
+        failures,
+        "balance",
+        lambda: balance_section.balance(
+            design, yields(design, arrays, controllers, circuits, wind, hydro), demand
+        ),
+        Balance(),
+    )
+    relays = _section(failures, "relays", lambda: relay_section.relays(design), {})
+    case = Case(design, rules, arrays, controllers, circuits, wind, hydro, demand, balance, relays=relays)
     findings = [*failures, *_unjudged(design, failures), *_judge(case)]
     ordered = worst_first(tuple(findings))
-    return Evaluation(design, rules, arrays, controllers, circuits, ordered, wind, hydro, demand)
+    return Evaluation(
+        design, rules, arrays, controllers, circuits, ordered, wind, hydro, demand, balance, relays=relays
+    )
 
 
 def _section(failures: list[Finding], name: str, compute: Callable[[], Any], empty: Any) -> Any:

@@ -251,6 +251,7 @@ rated_voltage = "33 V"
 resistance = "0.545 ohm"
 kind = "air heater"
 own_thermostat = false
+diverts_at = "29.6 V"
 
 [relays.divert]
 purpose = "diversion load"
@@ -260,6 +261,10 @@ off_at = "28.4 V"
 on_delay = "1 s"
 least_on = "20 s"
 off_delay = "5 s"
+diversion = "heater"
+rest_state = "open"
+solid_state = true
+solid_state_dc = true
 contact_voltage = "80 VDC"
 contact_current = "100 A"
 

@@ -22,6 +22,7 @@ controller = "surplus"
 rated_power = "1500 W"
 rated_voltage = "30 V"
 resistance = "0.5 ohm"
+diverts_at = "30 V"
 own_thermostat = false
 """
 

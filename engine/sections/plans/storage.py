@@ -277,11 +277,12 @@ def _diverted(design: Design, family: Family, diversion: Diversion, battery: Dri
 
 
 def _drawn(diversion: Diversion, path: str, highest: float | None, notes: Notes) -> float | None:
-    """What a diversion load draws at a voltage [A]: by its resistance, else by its rating."""
+    """What a diversion load draws at a voltage [A]: the larger, by its resistance or by its rating."""
     if highest is None:
         return None
-    if diversion.resistance is not None:
-        return highest / float(diversion.resistance)
+    by_ohms = None if diversion.resistance is None else highest / float(diversion.resistance)
+    if by_ohms is not None and (diversion.rated_power is None or diversion.rated_voltage is None):
+        return by_ohms
     if not notes.ask(path, diversion, "rated_power", "rated_voltage"):
         return None
     found = notes.work(
@@ -292,7 +293,7 @@ def _drawn(diversion: Diversion, path: str, highest: float | None, notes: Notes)
         rated_voltage=diversion.rated_voltage,
         voltage=highest,
     )
-    return None if found is None else float(found.power) / highest
+    return None if found is None else max(float(found.power) / highest, by_ohms or 0.0)
 
 
 def _ordered(design: Design, family: Family, controller: Controller, notes: Notes) -> float | None:
