@@ -50,7 +50,6 @@ class Evaluation:
 
     def at(self, path: str) -> tuple[Finding, ...]:
         """The findings of a piece, those of its circuits included."""
-    balance: Balance = Balance()
     relays: Mapping[str, RelayResult] = field(default_factory=dict)
         return self._by_place.get(path, ())
 
@@ -106,20 +105,12 @@ def evaluate(design: Design) -> Evaluation:
         failures, "hydro turbines", lambda: hydro_section.turbines(design, controllers, circuits), {}
     )
     demand = _section(failures, "demand", lambda: demand_section.demand(design), Demand())
-    balance = _section(
-        failures,
-        "balance",
-        lambda: balance_section.balance(
-            design, yields(design, arrays, controllers, circuits, wind, hydro), demand
-        ),
-        Balance(),
-    )
     relays = _section(failures, "relays", lambda: relay_section.relays(design), {})
-    case = Case(design, rules, arrays, controllers, circuits, wind, hydro, demand, balance, relays=relays)
+    case = Case(design, rules, arrays, controllers, circuits, wind, hydro, demand, relays=relays)
     findings = [*failures, *_unjudged(design, failures), *_judge(case)]
     ordered = worst_first(tuple(findings))
     return Evaluation(
-        design, rules, arrays, controllers, circuits, ordered, wind, hydro, demand, balance, relays=relays
+        design, rules, arrays, controllers, circuits, ordered, wind, hydro, demand, relays=relays
     )
 
 

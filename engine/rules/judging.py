@@ -37,7 +37,6 @@ class Case:
     hydro: Mapping[str, HydroResult] = field(default_factory=dict)
     demand: Demand = Demand()
 
-    balance: Balance = Balance()
     relays: Mapping[str, RelayResult] = field(default_factory=dict)
     @functools.cached_property
     def habit(self) -> str:
