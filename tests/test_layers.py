@@ -27,7 +27,7 @@ FLOORS = (
     {"tables"},
     {"finding"},
     {"worksheet"},
-    {"writer", "weather_header", "module_table", "starting_file"},
+    {"writer", "weather_header", "module_table", "starting_file", "turbine_log"},
     {"codec", "edit"},
     {"design"},
     {"toml_edit"},
