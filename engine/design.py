@@ -1201,6 +1201,22 @@ class Device(Record):
     polarity: str | None = word("Polarity", "marked", "none")
     continuous: bool | None = flag("Rated for 100 % duty")
     curve: str | None = text("Class or curve", advanced=True)
+    altitude_voltage: Quantity | None = quantity(
+        "V",
+        "Voltage rating at the site's elevation",
+        above=0,
+        high=3000,
+        help="By its maker; asked for above 2,000 m.",
+        advanced=True,
+    )
+    altitude_current: Quantity | None = quantity(
+        "A",
+        "Rated current at the site's elevation",
+        above=0,
+        high=6000,
+        help="By its maker; asked for above 2,000 m.",
+        advanced=True,
+    )
     terminal: Quantity | None = quantity("degC", "Terminal temperature", low=50, high=110, advanced=True)
     largest_wire: Size | None = size("Largest wire its terminals take", advanced=True)
     price: Quantity | None = quantity("money", "Price", low=0, high=1e6, advanced=True)

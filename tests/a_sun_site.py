@@ -16,6 +16,7 @@ invented = true
 rules = "nec-2023"
 
 [site]
+elevation = "400 m"
 design_low = "-10 degC"
 record_low = "-22 degC"
 design_high = "35 degC"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from engine.physics import (
     air,
     alternator,
+    altitude,
     ampacity,
     bank,
     battery,
@@ -83,6 +84,7 @@ FORMULAS = (
     devices.device_limit,
     devices.device_voltage_class,
     device_heat.device_in_heat,
+    altitude.altitude_clearance,
     earthing.earthing_conductor,
     earthing.electrode_conductor,
     battery_current.inverter_dc_current,

@@ -15,7 +15,7 @@ from engine.physics.earthing import earthing_conductor, heated_earthing
 from engine.physics.trip import breaking_class
 from engine.sections import faults, protecting, sizing
 from engine.sections.conduit import conduit
-from engine.sections.device_heat import in_heat
+from engine.sections.device_heat import in_heat, in_thin_air
 from engine.sections.laying import Laying, allowed_drop, laying
 from engine.sections.memory import Memory, Same
 from engine.sections.notes import Notes
@@ -70,8 +70,8 @@ def _remembered(design: Design, family: Family, plan: Plan, done: Way) -> tuple[
     ends = tuple(_at(design, path) for path in plan.ends)
     way = {id: done[id] for id, _ in plan.way if id in done}
     before = (each for pair in way.values() for each in pair)
-    heat = design.site.design_high
-    made_from = (family, plan, record, held, *ends, heat, design.about, *before)
+    place = (design.site.design_high, design.site.elevation)
+    made_from = (family, plan, record, held, *ends, *place, design.about, *before)
     result = _results.recall(made_from, lambda: _result(design, family, plan, record, held, ends, way))
     return result, record
 
@@ -121,6 +121,7 @@ def _result(
     if (needed and plan.protected) or device is not None:
         rating = chosen if device is None else plain(device.current)
         in_heat(design.site, record, rating, kind, notes)
+    in_thin_air(design.site, notes)
     weakest, lacking = faults.least(family, plan, way, (sized.size, record), notes.steps)
     stands = protecting.opens(plan, record, device, kind, chosen, weakest, sized, notes)
     earthing = _earthing(family, plan, record, device, chosen, sized, heat, notes)

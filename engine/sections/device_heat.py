@@ -1,8 +1,9 @@
-"""The device of a circuit in the air of its box: the one in hand, or the rating that was chosen."""
+"""The device of a circuit in the air about it, hot or thin: the one in hand, or the rating chosen."""
 
 from __future__ import annotations
 
 from engine.design import Circuit, Site
+from engine.physics.altitude import MADE_FOR, altitude_clearance
 from engine.physics.device_heat import RATED_AT, device_in_heat
 from engine.sections.notes import Notes, field
 from engine.tables import OutsideTable
@@ -25,3 +26,9 @@ def in_heat(site: Site, record: Circuit, rating: float | None, kind: str, notes:
         notes.steps["device_heat"] = work(device_in_heat, **given)
     except OutsideTable:
         notes.lack(field(f"circuits.{record.id}", record, "device_ambient"))
+
+
+def in_thin_air(site: Site, notes: Notes) -> None:
+    """Keep the worked step ``altitude`` where the place is higher than devices are made for."""
+    if site.elevation is not None and site.elevation > MADE_FOR:
+        notes.keep("altitude", altitude_clearance, elevation=float(site.elevation))

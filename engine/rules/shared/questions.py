@@ -3,6 +3,7 @@
 from engine.rules.judging import Rule
 from engine.rules.shared import (
     ac,
+    altitude,
     bus_voltage,
     chargers,
     charging,
@@ -38,6 +39,7 @@ from engine.rules.shared import (
 
 QUESTIONS: tuple[Rule, ...] = (
     site.source_entered,
+    altitude.elevation,
     voltage.standoff_limit,
     voltage.standoff_battery_open,
     voltage.operating_limit,
@@ -80,6 +82,8 @@ QUESTIONS: tuple[Rule, ...] = (
     ac.residual_type,
     ac.neutral_bond,
     device_heat.device_heat,
+    altitude.altitude_voltage,
+    altitude.altitude_current,
     diversion.through_inverter,
     diversion.one_relay,
     diversion.clamp,
