@@ -15,16 +15,16 @@ from engine.rules.judging import Case
 from engine.sections import circuits as circuit_section
 from engine.sections import demand as demand_section
 from engine.sections import hydro as hydro_section
-from engine.sections import sources as source_section
 from engine.sections import relays as relay_section
+from engine.sections import sources as source_section
 from engine.sections import wind as wind_section
 from engine.sections import window as window_section
 from engine.sections.demand import Demand
 from engine.sections.hydro import HydroResult
 from engine.sections.memory import Memory
+from engine.sections.relays import RelayResult
 from engine.sections.results import ArrayResult, CircuitResult, ControllerResult
 from engine.sections.wind import WindResult
-from engine.sections.relays import RelayResult
 from engine.sources import Source
 from engine.tables.family import Family, family
 
@@ -47,10 +47,10 @@ class Evaluation:
     wind: Mapping[str, WindResult] = field(default_factory=dict)
     hydro: Mapping[str, HydroResult] = field(default_factory=dict)
     demand: Demand = Demand()
+    relays: Mapping[str, RelayResult] = field(default_factory=dict)
 
     def at(self, path: str) -> tuple[Finding, ...]:
         """The findings of a piece, those of its circuits included."""
-    relays: Mapping[str, RelayResult] = field(default_factory=dict)
         return self._by_place.get(path, ())
 
     def worst(self, path: str) -> Status | None:

@@ -14,8 +14,8 @@ from engine.finding import Finding, Signal, Status
 from engine.sections.demand import Demand
 from engine.sections.hydro import HydroResult
 from engine.sections.memory import Memory
-from engine.sections.results import ArrayResult, CircuitResult, ControllerResult, Missing, ask
 from engine.sections.relays import RelayResult
+from engine.sections.results import ArrayResult, CircuitResult, ControllerResult, Missing, ask
 from engine.sections.wind import WindResult
 from engine.sources import Source
 from engine.tables.family import Family
@@ -36,8 +36,8 @@ class Case:
     wind: Mapping[str, WindResult] = field(default_factory=dict)
     hydro: Mapping[str, HydroResult] = field(default_factory=dict)
     demand: Demand = Demand()
-
     relays: Mapping[str, RelayResult] = field(default_factory=dict)
+
     @functools.cached_property
     def habit(self) -> str:
         return str(self.design.about.use("units"))
