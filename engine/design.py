@@ -299,7 +299,23 @@ class Array(Record):
         advanced=True,
     )
     losses: Quantity | None = quantity(
-        "%", "Dirt, snow, mismatch", low=0, high=0.9, default=0.1, why=COMMON, advanced=True
+        "%",
+        "Dirt, shade, mismatch",
+        low=0,
+        high=0.9,
+        default=0.1,
+        why=COMMON,
+        help="All year. Heat, wiring, the controller and charging are reckoned by themselves.",
+        advanced=True,
+    )
+    snow: tuple[Quantity, ...] | None = quantities(
+        "1",
+        "Lost to snow, by month",
+        length=12,
+        low=0,
+        high=1,
+        help="0 for a month without snow on the modules, 1 for one under it; on top of the other losses.",
+        advanced=True,
     )
 
 

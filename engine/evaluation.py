@@ -12,6 +12,7 @@ from engine.design import Design
 from engine.finding import Finding, Signal, Status, worst_first
 from engine.rules import RULES
 from engine.rules.judging import Case
+from engine.sections import balance as balance_section
 from engine.sections import circuits as circuit_section
 from engine.sections import demand as demand_section
 from engine.sections import hydro as hydro_section
@@ -19,12 +20,14 @@ from engine.sections import relays as relay_section
 from engine.sections import sources as source_section
 from engine.sections import wind as wind_section
 from engine.sections import window as window_section
+from engine.sections.balance import Balance
 from engine.sections.demand import Demand
 from engine.sections.hydro import HydroResult
 from engine.sections.memory import Memory
 from engine.sections.relays import RelayResult
 from engine.sections.results import ArrayResult, CircuitResult, ControllerResult
 from engine.sections.wind import WindResult
+from engine.sections.yields import yields
 from engine.sources import Source
 from engine.tables.family import Family, family
 
@@ -47,6 +50,7 @@ class Evaluation:
     wind: Mapping[str, WindResult] = field(default_factory=dict)
     hydro: Mapping[str, HydroResult] = field(default_factory=dict)
     demand: Demand = Demand()
+    balance: Balance = Balance()
     relays: Mapping[str, RelayResult] = field(default_factory=dict)
 
     def at(self, path: str) -> tuple[Finding, ...]:
@@ -105,12 +109,20 @@ def evaluate(design: Design) -> Evaluation:
         failures, "hydro turbines", lambda: hydro_section.turbines(design, controllers, circuits), {}
     )
     demand = _section(failures, "demand", lambda: demand_section.demand(design), Demand())
+    balance = _section(
+        failures,
+        "balance",
+        lambda: balance_section.balance(
+            design, yields(design, arrays, controllers, circuits, wind, hydro), demand
+        ),
+        Balance(),
+    )
     relays = _section(failures, "relays", lambda: relay_section.relays(design), {})
-    case = Case(design, rules, arrays, controllers, circuits, wind, hydro, demand, relays=relays)
+    case = Case(design, rules, arrays, controllers, circuits, wind, hydro, demand, balance, relays=relays)
     findings = [*failures, *_unjudged(design, failures), *_judge(case)]
     ordered = worst_first(tuple(findings))
     return Evaluation(
-        design, rules, arrays, controllers, circuits, ordered, wind, hydro, demand, relays=relays
+        design, rules, arrays, controllers, circuits, ordered, wind, hydro, demand, balance, relays=relays
     )
 
 

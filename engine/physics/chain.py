@@ -90,7 +90,7 @@ def generator_hours(
 ) -> GeneratorHours:
     """Hours of a day that a generator runs to close its gap, and what it makes in them.
 
-    ``into = min(I V, P efficiency)``; ``time = deficit / (into given_back)``; ``made = into / efficiency time``
+    ``into = min(I V, P efficiency); time = deficit / (into given_back); made = into / efficiency time``
 
     Args: deficit [Wh]; charger_current [A]; voltage [V]; power [W]; charger_efficiency, given_back [0..1].
     Returns: into_battery, power_counted [W], time [h] (above 24 where one day is too short), made [Wh].

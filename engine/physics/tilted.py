@@ -99,8 +99,8 @@ def tilted_month(
     5 degrees counts no more than on level ground, where the original lets it count without bound.
 
     Args: latitude, tilt, azimuth [deg]; month 1..12; level [Wh/m^2] a day; ground [0..1].
-    Returns: plane [Wh/m^2], clearness, diffuse, beam_ratio [-], extraterrestrial [Wh/m^2]. Raises CannotCalculate
-    where more shines than stands above the atmosphere.
+    Returns: plane [Wh/m^2], clearness, diffuse, beam_ratio [-], extraterrestrial [Wh/m^2]. Raises
+    CannotCalculate where more shines than stands above the atmosphere.
 
     >>> round(tilted_month(latitude=43.0, month=1, level=1600.0, tilt=0.0).plane, 6)
     1600.0

@@ -11,6 +11,7 @@ from engine import units
 from engine.design import Circuit, Design, Device, label
 from engine.fields import Record
 from engine.finding import Finding, Signal, Status
+from engine.sections.balance import Balance
 from engine.sections.demand import Demand
 from engine.sections.hydro import HydroResult
 from engine.sections.memory import Memory
@@ -36,6 +37,7 @@ class Case:
     wind: Mapping[str, WindResult] = field(default_factory=dict)
     hydro: Mapping[str, HydroResult] = field(default_factory=dict)
     demand: Demand = Demand()
+    balance: Balance = Balance()
     relays: Mapping[str, RelayResult] = field(default_factory=dict)
 
     @functools.cached_property
