@@ -18,6 +18,7 @@ from engine.sections import demand as demand_section
 from engine.sections import hydro as hydro_section
 from engine.sections import relays as relay_section
 from engine.sections import sources as source_section
+from engine.sections import storage as storage_section
 from engine.sections import wind as wind_section
 from engine.sections import window as window_section
 from engine.sections.balance import Balance
@@ -26,6 +27,7 @@ from engine.sections.hydro import HydroResult
 from engine.sections.memory import Memory
 from engine.sections.relays import RelayResult
 from engine.sections.results import ArrayResult, CircuitResult, ControllerResult
+from engine.sections.storage import BankResult
 from engine.sections.wind import WindResult
 from engine.sections.yields import yields
 from engine.sources import Source
@@ -52,6 +54,7 @@ class Evaluation:
     demand: Demand = Demand()
     balance: Balance = Balance()
     relays: Mapping[str, RelayResult] = field(default_factory=dict)
+    bank: BankResult = BankResult()
 
     def at(self, path: str) -> tuple[Finding, ...]:
         """The findings of a piece, those of its circuits included."""
@@ -118,11 +121,30 @@ def evaluate(design: Design) -> Evaluation:
         Balance(),
     )
     relays = _section(failures, "relays", lambda: relay_section.relays(design), {})
-    case = Case(design, rules, arrays, controllers, circuits, wind, hydro, demand, balance, relays=relays)
+    bank = _section(
+        failures,
+        "battery bank",
+        lambda: storage_section.bank(design, rules, demand, controllers),
+        BankResult(),
+    )
+    case = Case(
+        design, rules, arrays, controllers, circuits, wind, hydro, demand, balance, relays=relays, bank=bank
+    )
     findings = [*failures, *_unjudged(design, failures), *_judge(case)]
     ordered = worst_first(tuple(findings))
     return Evaluation(
-        design, rules, arrays, controllers, circuits, ordered, wind, hydro, demand, balance, relays=relays
+        design,
+        rules,
+        arrays,
+        controllers,
+        circuits,
+        ordered,
+        wind,
+        hydro,
+        demand,
+        balance,
+        relays=relays,
+        bank=bank,
     )
 
 

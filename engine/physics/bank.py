@@ -149,7 +149,8 @@ class BatteryCost(NamedTuple):
         "per_cycled = per_usable / cycles",
     ),
     source=COMMON_PRACTICE,
-    validity="In the money of the price. Bank alone, nothing for capital, losses or calendar age: years on float can end it sooner.",
+    validity="In the money of the price. Bank alone, nothing for capital, losses or calendar age: years on "
+    "float can end it sooner.",
 )
 def battery_cost(*, price: float, energy: float, depth: float, cycles: float) -> BatteryCost:
     """Price of a bank by the kWh that it holds, that may be taken, and that passes it in its life.

@@ -17,6 +17,7 @@ from engine.sections.hydro import HydroResult
 from engine.sections.memory import Memory
 from engine.sections.relays import RelayResult
 from engine.sections.results import ArrayResult, CircuitResult, ControllerResult, Missing, ask
+from engine.sections.storage import BankResult
 from engine.sections.wind import WindResult
 from engine.sources import Source
 from engine.tables.family import Family
@@ -39,6 +40,7 @@ class Case:
     demand: Demand = Demand()
     balance: Balance = Balance()
     relays: Mapping[str, RelayResult] = field(default_factory=dict)
+    bank: BankResult = BankResult()
 
     @functools.cached_property
     def habit(self) -> str:

@@ -1,0 +1,238 @@
+"""The bank: what it needs and has, between which currents it is charged, what it weighs and costs."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from engine.design import Design
+from engine.physics.bank import BatteryCost, FloorLoad, battery_cost, battery_floor, battery_freezing
+from engine.sections.bank_capacity import Capacity, capacity
+from engine.sections.chemistry import Chemistry, chemistry
+from engine.sections.demand import Demand
+from engine.sections.housing import Housing, housing
+from engine.sections.memory import Memory
+from engine.sections.notes import Notes
+from engine.sections.notes import field as named
+from engine.sections.plans.battery import (
+    charging,
+    dc_loads,
+    discharging,
+    greatest_output,
+    load_current,
+)
+from engine.sections.results import ControllerResult, Missing
+from engine.tables import OutsideTable, table
+from engine.tables.family import Family
+from engine.tables.lookup import linear
+from engine.worksheet import Worked
+
+CONTACTS = ("a relay or contactor", "the controller's load output")  # one thing that cuts many loads off
+CYCLES = {True: "lead_acid_deep_cycle", False: "lifepo4"}  # by whether it is lead
+
+
+@dataclass(frozen=True, slots=True)
+class Currents:
+    """Currents of the whole bank [A]; ``None`` where a datum of ``missing`` lacks.
+
+    ``least`` below which lead-acid never reaches gassing; ``sources`` what sun, wind and water bring at their
+    best; ``all`` with every charger at its limit, generators with them; ``drawn`` what inverters, dc loads
+    and diversion loads take together; ``cut`` what must be carried, at its start, by whatever cuts the loads
+    off, where it is one thing.
+    """
+
+    least: float | None = None
+    sources: float | None = None
+    all: float | None = None
+    drawn: float | None = None
+    cut: float | None = None
+    sources_missing: tuple[Missing, ...] = ()
+    all_missing: tuple[Missing, ...] = ()
+    drawn_missing: tuple[Missing, ...] = ()
+    cut_missing: tuple[Missing, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Body:
+    """Mass and floor load of the bank, and its price and cost; ``None`` where not entered."""
+
+    floor: FloorLoad | None = None
+    floor_missing: tuple[Missing, ...] = ()
+    price: float | None = None
+    cost: BatteryCost | None = None
+    steps: Mapping[str, Worked] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class BankResult:
+    """All about the bank; ``freezing`` [degC] is where its electrolyte freezes at the allowed depth."""
+
+    chemistry: Chemistry | None = None
+    capacity: Capacity = Capacity()
+    currents: Currents = Currents()
+    body: Body = Body()
+    housing: Housing = Housing()
+    freezing: float | None = None
+    steps: Mapping[str, Worked] = field(default_factory=dict)
+
+
+_results: Memory[BankResult] = Memory(64)
+
+
+def bank(
+    design: Design, family: Family, demand: Demand, controllers: Mapping[str, ControllerResult]
+) -> BankResult:
+    """The bank of a design; remembered as long as what it is made from stands."""
+    made_from = (
+        family,
+        design.bank,
+        design.prices,
+        design.controllers,
+        design.arrays,
+        design.wind,
+        design.hydro,
+        design.generators,
+        design.inverters,
+        design.loads,
+        demand,
+        controllers,
+    )
+    return _results.recall(made_from, lambda: _bank(design, family, demand, controllers))
+
+
+def _bank(
+    design: Design, family: Family, demand: Demand, controllers: Mapping[str, ControllerResult]
+) -> BankResult:
+    record, notes = design.bank, Notes()
+    kind = None if record.chemistry is None else chemistry(record.chemistry)
+    size = capacity(design, demand)
+    currents = _currents(design, family, kind, controllers, size.capacity)
+    freezing = None
+    if kind is not None and kind.lead and record.depth is not None:
+        found = notes.keep("freezing", battery_freezing, depth=record.depth)
+        freezing = None if found is None else float(found.freezing)
+    return BankResult(
+        chemistry=kind,
+        capacity=size,
+        currents=currents,
+        body=_body(design, kind, size.installed),
+        housing=housing(record, None if kind is None else kind.gassing, currents.all, currents.all_missing),
+        freezing=freezing,
+        steps=notes.steps,
+    )
+
+
+def _currents(
+    design: Design,
+    family: Family,
+    kind: Chemistry | None,
+    controllers: Mapping[str, ControllerResult],
+    rated: float | None,
+) -> Currents:
+    """Both ends of what charges the bank, and what draws on it."""
+    sources, every, drawn, cut = Notes(), Notes(), Notes(), Notes()
+    least = None
+    if kind is not None and kind.charge_low is not None and rated is not None:
+        least = kind.charge_low * rated
+    return Currents(
+        least=least,
+        sources=_sources(design, controllers, sources),
+        all=charging(design, every),
+        drawn=discharging(design, family, drawn),
+        cut=_cut(design, cut),
+        sources_missing=sources.missing,
+        all_missing=every.missing,
+        drawn_missing=drawn.missing,
+        cut_missing=cut.missing,
+    )
+
+
+def _cut(design: Design, notes: Notes) -> float | None:
+    """The dc loads at their start, and the inverters at theirs where they hang on the same contact [A]."""
+    record = design.bank
+    if record.cut_off not in CONTACTS or not notes.ask("bank", record, "lowest_voltage"):
+        return None
+    lowest, total = float(record.lowest_voltage or 0.0), 0.0
+    for load in dc_loads(design):
+        drawn = load_current(record, load, notes)
+        total += 0.0 if drawn is None else drawn * float(load.use("surge_factor"))
+    if record.use("cut_off_feeds") == "dc loads and inverters":
+        for inverter in design.inverters:
+            if notes.ask(f"inverters.{inverter.id}", inverter, "surge", "efficiency"):
+                total += float(inverter.surge or 0.0) / float(inverter.efficiency or 1.0) / lowest
+    return None if notes.missing else total
+
+
+def _sources(design: Design, controllers: Mapping[str, ControllerResult], notes: Notes) -> float | None:
+    """What sun, wind and water drive into the bank at their best [A], each within its controller's limit."""
+    total: float | None = 0.0
+    for controller in design.controllers:
+        path = f"controllers.{controller.id}"
+        if controller.use("kind") == "diversion":
+            continue
+        limit = greatest_output(controller)
+        if limit is None:
+            notes.lack(named(path, controller, "current_limit"))
+        brought = _brought(design, controller.id, controllers.get(controller.id), notes)
+        total = None if limit is None or brought is None or total is None else total + min(limit, brought)
+    return total
+
+
+def _brought(design: Design, id: str, result: ControllerResult | None, notes: Notes) -> float | None:
+    """What the sources on a controller could drive [A], at the nominal voltage."""
+    total: float | None = 0.0
+    if result is not None and result.arrays:
+        total = result.array_output
+        if total is None:
+            notes.lack(*result.missing)
+    for name in ("wind", "hydro"):
+        for turbine in getattr(design, name):
+            if turbine.controller != id:
+                continue
+            known = notes.ask(f"{name}.{turbine.id}", turbine, "rated_power")
+            known = notes.ask("bank", design.bank, "voltage") and known
+            if not known or total is None or design.bank.voltage is None:
+                total = None
+            else:
+                total += float(turbine.rated_power) / float(design.bank.voltage)
+    return total
+
+
+def _body(design: Design, kind: Chemistry | None, installed: float | None) -> Body:
+    """What the blocks weigh, press and cost."""
+    record, notes = design.bank, Notes()
+    if record.series is None or record.strings is None:
+        return Body()
+    blocks, floor = record.series * record.strings, None
+    names = ("block_mass", "block_length", "block_width")
+    if notes.ask("bank", record, *names):
+        floor = notes.keep(
+            "floor",
+            battery_floor,
+            blocks=blocks,
+            block_mass=record.block_mass,
+            block_length=record.block_length,
+            block_width=record.block_width,
+            tiers=record.use("tiers"),
+        )
+    price = None
+    if record.block_price is not None:
+        price = float(record.block_price) * blocks
+    elif design.prices.stored_kwh is not None and installed is not None:
+        price = float(design.prices.stored_kwh) * installed / 1000
+    cycles, cost = _cycles(kind, record.depth), None
+    if price is not None and installed and cycles is not None and record.depth is not None:
+        cost = notes.keep(
+            "cost", battery_cost, price=price, energy=installed, depth=record.depth, cycles=cycles
+        )
+    return Body(floor, notes.missing, price, cost, notes.steps)
+
+
+def _cycles(kind: Chemistry | None, depth: float | None) -> float | None:
+    """Cycles at a depth by the indicative table; ``None`` where it does not reach."""
+    if kind is None or depth is None:
+        return None
+    try:
+        return linear(table("cycle_life_vs_dod"), "dod_pct", 100 * float(depth), CYCLES[kind.lead])
+    except OutsideTable:
+        return None
