@@ -11,7 +11,6 @@ from PySide6.QtWidgets import (
     QHeaderView,
     QLabel,
     QLineEdit,
-    QTableView,
     QVBoxLayout,
     QWidget,
 )
@@ -21,6 +20,7 @@ from app.table_text import csv_text, tsv
 from app.views.buttons import button
 from app.views.circuit_model import CircuitModel, CircuitOrder
 from app.views.circuit_rows import COLUMNS, Row, exported
+from app.views.frozen import FrozenTable
 from app.views.lettering import blend, letters
 
 KEYS = (
@@ -34,6 +34,7 @@ EMPTY = "No circuit yet. Circuits come from what is joined: add an array and the
 TITLE_MOST, LARGE_TITLE, TITLE_LEAST = 224, 240, 120
 PAD, ARROW = 12, 10
 STATUS_WIDTH = 28
+STAYING = 2  # columns: the mark and the name of a circuit
 LARGE = 16  # pixels of text from which on buttons say less
 SHORT = {"Copy": "Copy", "Save as CSV…": "CSV…", "Print to PDF…": "PDF…"}
 
@@ -119,7 +120,8 @@ class CircuitTable(QWidget):
         self.filter.setMinimumWidth(80 if look.text >= LARGE else 120)
         self.view.verticalHeader().setDefaultSectionSize(round(2 * look.text))
         chosen = blend(look.water, look.sheet, 0.2).name()
-        self.view.setStyleSheet(
+        self.view.set_look(
+            look,
             f"QTableView {{ background: transparent; border: none; font-size: {look.small}px;"
             f" selection-background-color: {chosen}; selection-color: {look.ink}; }}"
             f"QTableView::item {{ padding: 0 2px; border-bottom: 1px solid {look.hairline}; }}"
@@ -127,7 +129,7 @@ class CircuitTable(QWidget):
             f"QTableView:focus {{ border: none; }} QTableView::corner {{ background: transparent; }}"
             f"QAbstractScrollArea::corner {{ background: transparent; border: none; }}"
             f"QTableView::item:focus {{ border: 1px solid {look.water}; }}"
-            f"QHeaderView, QHeaderView::section {{ background: transparent; font-size: {look.small}px; }}"
+            f"QHeaderView, QHeaderView::section {{ background: transparent; font-size: {look.small}px; }}",
         )
         self._set_widths()
 
@@ -240,16 +242,17 @@ class CircuitTable(QWidget):
         self.view.sortByColumn(column, falling if again else rising)
 
 
-def _make_view(order: CircuitOrder) -> QTableView:
-    view = QTableView()
+def _make_view(order: CircuitOrder) -> FrozenTable:
+    view = FrozenTable(STAYING)
     view.setModel(order)
+    view.freeze()
     view.setAccessibleName("Circuits")
     view.setFrameShape(QFrame.Shape.NoFrame)
     view.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
     view.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
     view.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
     view.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
-    view.setTextElideMode(Qt.TextElideMode.ElideRight)
+    view.setTextElideMode(Qt.TextElideMode.ElideMiddle)  # names differ at both ends
     view.setShowGrid(False)
     view.setWordWrap(False)
     view.setTabKeyNavigation(False)
