@@ -54,8 +54,7 @@ class Balance:
 
     ``worst`` is the month (0 to 11) in which the sum of all sources covers least of the loads. ``generator``
     is the one that is reckoned with, the strongest at its charger; ``hours`` [h] and ``made`` [Wh] are of a
-    year, ``cost`` in the designer's money, ``None`` without a price. ``stored`` [Wh] is what the allowed
-    depth takes out of the bank, ``dark`` [h] how long that alone carries the month of most demand.
+    year, ``cost`` in the designer's money, ``None`` without a price.
     """
 
     sources: tuple[SourceYield, ...] = ()
@@ -66,8 +65,6 @@ class Balance:
     made: float = 0.0
     cost: float | None = None
     currency: str = ""
-    stored: float | None = None
-    dark: float | None = None
     missing: tuple[Missing, ...] = ()
     generator_missing: tuple[Missing, ...] = ()
     assumed: tuple[Assumed, ...] = ()
@@ -105,11 +102,8 @@ def _balance(design: Design, sources: tuple[SourceYield, ...], demand: Demand) -
     notes.suppose(*demand.assumed)
     if taken is None:
         notes.lack(*demand.missing)
-    stored = _stored(design)
-    most = max(taken, default=0.0) if taken is not None else 0.0
-    dark = None if stored is None or most <= 0 else 24 * stored / most
     if taken is None or not sources or not all(source.months for source in sources):
-        return Balance(sources, stored=stored, dark=dark, missing=notes.missing, assumed=notes.assumed)
+        return Balance(sources, missing=notes.missing, assumed=notes.assumed)
     closer, lacking = _closer(design, notes)
     months = []
     for at, (name, need) in enumerate(zip(MONTHS, taken, strict=True)):
@@ -135,8 +129,6 @@ def _balance(design: Design, sources: tuple[SourceYield, ...], demand: Demand) -
         made,
         None if price is None else float(price) * made / 1000,
         design.prices.currency or "",
-        stored,
-        dark,
         notes.missing,
         lacking,
         notes.assumed,
@@ -174,14 +166,6 @@ def _charger(design: Design, generator: Generator, lacking: Notes) -> dict[str, 
         "power": float(generator.power or 0.0),
         "charger_efficiency": float(generator.use("charger_efficiency")),
     }
-
-
-def _stored(design: Design) -> float | None:
-    """What the allowed depth takes out of the bank [Wh]."""
-    bank = design.bank
-    if bank.voltage is None or bank.block_capacity is None or bank.strings is None or bank.depth is None:
-        return None
-    return float(bank.voltage) * float(bank.block_capacity) * bank.strings * float(bank.depth)
 
 
 def _over(brought: float, taken: float) -> float:

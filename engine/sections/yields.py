@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from dataclasses import field as dataclass_field
 from functools import lru_cache, partial
 from math import pi, prod
+from typing import Any
 
 import numpy as np
 
@@ -95,6 +96,7 @@ def yields(
 ) -> tuple[SourceYield, ...]:
     """Every source of the design, in the order of the line: sun, wind, water."""
     held: list[SourceYield] = []
+    key: tuple[Any, ...]
     about = (design.site, design.bank)
     for array in design.arrays:
         result, controller = arrays.get(array.id), controllers.get(array.controller or "")
