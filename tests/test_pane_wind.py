@@ -10,13 +10,16 @@ from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
+from app.dialogs.refine_curve import RefineCurve
 from app.look import LOOKS
 from app.panes.wind import WindPane
 from app.views.load_curve_view import LoadCurveView
 from app.views.turbine import Curve, Dot, Plot, TurbineView, Upright
 from app.window import Window
 from engine.edit import FieldError
+from engine.sections.harvest import harvest
 from engine.sections.wind import WINDS
+from tests.a_turbine_log import logged, other_rotor
 from tests.a_window import copy_of, over
 
 
@@ -209,3 +212,37 @@ def test_that_the_computed_curve_is_entered_and_taken_again_by_a_button(window: 
 def test_that_a_load_curve_that_falls_is_refused_at_its_field(window: Window) -> None:
     with pytest.raises(FieldError, match="no less power"):
         window.session.edit("wind.mast.load_points", "25 V: 100 W; 30 V: 50 W")
+
+
+def test_that_a_log_is_shown_point_by_point_and_entered_as_one_step(
+    window: Window, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    pane, session = window.shown, window.session
+    result = session.evaluation.wind["mast"]
+    assert result.machine is not None
+    log = logged(other_rotor(result.machine, 1.15, 0.95), harvest(result).curve, 2)
+    rows = zip(log.wind, log.voltage, log.current, strict=True)
+    text = "wind [m/s], voltage [V], current [A]\n" + "".join(
+        f"{w:.3f},{v:.2f},{a:.3f}\n" for w, v, a in rows
+    )
+    (tmp_path / "log.csv").write_text(text)
+    shown: list[RefineCurve] = []
+
+    def accept(dialog: RefineCurve) -> int:
+        shown.append(dialog)
+        return 1
+
+    monkeypatch.setattr(RefineCurve, "exec", accept)
+    pane.read_log(tmp_path / "log.csv")
+    (dialog,) = shown
+    assert dialog.table.rowCount() == 12
+    assert dialog.take.isEnabled()
+    assert "Log again" in dialog.said.text()
+    assert session.undo_stack.count() == 1
+    entered = session.design.wind[0].load_points
+    assert entered is not None
+    assert float(entered[6][1]) == pytest.approx(float(dialog.table.item(6, 3).text()), abs=0.06)
+    told: list[str] = []
+    pane.said.connect(told.append)
+    pane.read_log(tmp_path / "none.csv")
+    assert "no such file" in told[0]

@@ -11,8 +11,10 @@ import pytest
 
 from app.__main__ import main
 from app.places import demo_sites
-from engine import dump, load
+from engine import dump, evaluate, load
 from engine.edit import set_fields
+from engine.sections.harvest import harvest
+from tests.a_turbine_log import logged, other_rotor
 
 LAKE = str(demo_sites() / "lake_cabin.toml")
 
@@ -116,3 +118,39 @@ def test_that_an_entered_curve_is_in_force_unless_a_computed_one_is_asked_for(
     rows = list(csv.reader(file.read_text("utf-8").splitlines()))[1:]
     assert [(float(row[0]), float(row[1])) for row in rows] == [(25, 0), (40, 300), (55, 1000)]
     assert told(capsys, entered, "--points", "5")["load_curve"]["entered"] is False
+
+
+def log_of(folder: Path, width: float) -> str:
+    """A log of the lake cabin's turbine with another rotor than the one entered, in its own units."""
+    result = evaluate(load(LAKE)).wind["mast"]
+    assert result.machine is not None
+    log = logged(other_rotor(result.machine, width, 0.95), harvest(result).curve, 2)
+    rows = zip(log.wind / 0.44704, log.voltage, log.current, strict=True)
+    head = "wind [mph], voltage [V], current [A]\n"
+    (folder / "log.csv").write_text(head + "".join(f"{w:.2f}, {v:.2f}, {a:.3f}\n" for w, v, a in rows))
+    return str(folder / "log.csv")
+
+
+def test_that_a_log_refines_the_curve_and_the_points_are_saved(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    log, file = log_of(tmp_path, 1.15), tmp_path / "refined.csv"
+    found = told(capsys, LAKE, "--id", "mast", "--refine", log, "--load-curve", str(file))
+    assert found["helps"] is True
+    assert found["year_after"]["value"] > found["year_before"]["value"]
+    rows = list(csv.reader(file.read_text("utf-8").splitlines()))[1:]
+    for row, point in zip(rows, found["points"], strict=True):
+        assert float(row[1]) == pytest.approx(point["after"]["value"], abs=0.06)
+    assert main(["turbine", LAKE, "--refine", log]) == 0
+    text = " ".join(capsys.readouterr().out.split())
+    assert "by the most that one pass may" in text
+    assert "Log again on the new curve" in text
+
+
+def test_that_a_bad_log_is_refused_with_its_line(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "log.csv").write_text("wind [m/s], voltage [V], current [A]\n5, 30, x\n6, 30, 1\n")
+    assert main(["turbine", LAKE, "--refine", str(tmp_path / "log.csv")]) == 2
+    assert "log.csv (line 2)" in capsys.readouterr().err
+    (tmp_path / "log.csv").write_text("wind [m/s], voltage [V], current [A]\n5, 30, 1\n6, 30, 1\n")
+    assert main(["turbine", LAKE, "--refine", str(tmp_path / "log.csv")]) == 2
+    assert "longer log" in capsys.readouterr().err

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QComboBox, QLabel, QPushButton, QSplitter
+from PySide6.QtWidgets import QComboBox, QFileDialog, QLabel, QPushButton, QSplitter
 
 from app import load_points
 from app.bind import Form
@@ -19,6 +21,7 @@ from app.views.turbine import TurbineView
 from app.views.wind_plots import over_voltage, over_wind, year_told
 from engine import units
 from engine.design import Circuit, Controller, Design, WindTurbine, label
+from engine.problems import Problems
 from engine.sections import wind_live
 from engine.sections.harvest import Harvest, in_force
 from engine.sections.wind import WindResult
@@ -34,6 +37,7 @@ class WindPane(Pane):
 
     piece_chosen = Signal(str)
     add_asked = Signal(str)
+    said = Signal(str)
     answers_to = frozenset({"wind"})
 
     def __init__(self, session: Session) -> None:
@@ -66,6 +70,7 @@ class WindPane(Pane):
         self._bar = LoadCurveBar()
         self._bar.entered.connect(self._enter)
         self._bar.computed.connect(lambda: load_points.empty(self._session, self._turbine))
+        self._bar.refined.connect(self._ask_log)
         self._volts.point_moved.connect(self._move)
         self._ladder.piece_chosen.connect(self.piece_chosen)
         self._split = QSplitter(Qt.Orientation.Vertical)
@@ -186,3 +191,25 @@ class WindPane(Pane):
         if self._load is not None and self._load[1] is not None:
             load_points.move(self._session, self._turbine, self._load[1].curve, point, volts, watts, drag)
             self._session.settle()  # so that the next step begins from this curve
+
+    def _ask_log(self) -> None:
+        name, _ = QFileDialog.getOpenFileName(self, "Log of the turbine", "", "Logs (*.csv)")
+        if name:
+            self.read_log(Path(name))
+
+    def read_log(self, path: Path) -> None:
+        """Show what a log proposes for the load curve, and enter it where that is accepted."""
+        from app.dialogs.refine_curve import RefineCurve
+        from engine import turbine_log
+        from engine.sections.refine import propose
+
+        result = self._session.evaluation.wind[self._turbine]
+        try:
+            proposal = propose(result, turbine_log.read(path))
+        except (Problems, CannotCalculate) as error:
+            self.said.emit(f"Not refined: {error}.")
+            return
+        assert result.machine is not None  # propose has used it
+        dialog = RefineCurve(proposal, result.machine.rotor.best, self._session.habit, self)
+        if dialog.exec():
+            load_points.enter(self._session, self._turbine, proposal.refined.curve)

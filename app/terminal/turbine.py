@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from app.table_text import csv_text
-from app.terminal import hydro
+from app.terminal import hydro, refine
 from app.terminal.check import CAUTION, finding_json, table, told, wrapped
 from app.terminal.exits import FAILS, FINE, PROGRAM_FAILED, UNKNOWN, refuse, show_json
 from app.turbine_words import gain_told
@@ -50,6 +50,9 @@ def run(arguments: argparse.Namespace) -> int:
         if evaluation.program_failed or id not in evaluation.wind:
             return PROGRAM_FAILED
         result = evaluation.wind[id]
+        if arguments.refine is not None:
+            habit = str(design.about.use("units"))
+            return refine.run(result, arguments.refine, arguments.load_curve, habit, json=arguments.json)
         curve, why = _curve(result, arguments.points, cap)
         if arguments.load_curve is not None:
             _save(arguments.load_curve, curve, why)
@@ -65,7 +68,7 @@ def run(arguments: argparse.Namespace) -> int:
 def _hydro(arguments: argparse.Namespace, evaluation: Evaluation, id: str) -> int:
     """Tell of a hydro turbine; its best voltage hardly moves with the flow, so that it has no load curve."""
     result = evaluation.hydro[id]
-    for name in ("load_curve", "cap"):
+    for name in ("load_curve", "cap", "refine"):
         if getattr(arguments, name) is not None:
             at = "" if result.line is None else f"; this one is best held at {result.line.best_voltage:.0f} V"
             option = f"--{name.replace('_', '-')}"

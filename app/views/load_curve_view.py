@@ -70,10 +70,11 @@ class LoadCurveView(TurbineView):
 
 
 class LoadCurveBar(QWidget):
-    """What can be done with the load curve: enter it, or go back to the computed one."""
+    """What can be done with the load curve: enter it, go back to the computed one, refine it from a log."""
 
     entered = Signal()
     computed = Signal()
+    refined = Signal()
 
     def __init__(self) -> None:
         super().__init__()
@@ -88,7 +89,12 @@ class LoadCurveBar(QWidget):
         self.compute = QPushButton("Take the computed curve")
         self.compute.setToolTip("Empty the points entered.")
         self.compute.clicked.connect(self.computed)
-        for button in (self.enter, self.compute):
+        self.refine = QPushButton("Refine from a log…")
+        self.refine.setToolTip(
+            "Compare the curve with logged volts, amps and wind, and propose better points."
+        )
+        self.refine.clicked.connect(self.refined)
+        for button in (self.enter, self.compute, self.refine):
             row.addWidget(button)
         row.addStretch(1)
 
@@ -96,6 +102,7 @@ class LoadCurveBar(QWidget):
         """Show what fits a curve that was entered, or computed; nothing where none is known."""
         self.enter.setVisible(not entered)
         self.compute.setVisible(entered)
+        self.refine.setVisible(known)
         self.setVisible(known or entered)
 
     def set_look(self, look: Look) -> None:

@@ -41,7 +41,7 @@ class Proposal:
 
 
 def propose(result: WindResult, log: TurbineLog) -> Proposal:
-    """One pass over the curve in force; raises CannotCalculate where the turbine or the log lacks something."""
+    """One pass over the curve in force; raises CannotCalculate where turbine or log lack something."""
     curve = in_force(result).curve
     machine, battery, strongest = result.machine, result.battery, result.strongest
     if machine is None or battery is None or strongest is None:  # in_force has said what is missing
