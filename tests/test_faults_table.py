@@ -44,7 +44,8 @@ PARTS = {
     "generator": 1,
     "hydro": 14,
     "inverter": 3,
-    "sizing": 3,
+    "sizing": 6,
+    "system": 3,
 }
 
 
