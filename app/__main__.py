@@ -79,6 +79,7 @@ def _turbine(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--id", metavar="ID", help="the turbine, where the site has more than one")
     parser.add_argument("--load-curve", metavar="FILE.csv", help="save the controller's load curve in force")
     parser.add_argument("--points", metavar="N", type=int, help="points of the computed load curve (12)")
+    parser.add_argument("--refine", metavar="LOG.csv", help="propose a better curve: wind, volts and amps")
     parser.add_argument("--cap", metavar="SPEED", help='keep the rotor under this, such as "450 rpm"')
     parser.add_argument("--json", action="store_true")
 
