@@ -84,12 +84,18 @@ def _turbine(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true")
 
 
+def _settings(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("site", metavar="SITE")
+    parser.add_argument("--json", action="store_true")
+
+
 COMMANDS: dict[str, tuple[str, Callable[[argparse.ArgumentParser], None]]] = {
     "new": ("write a commented starting file", _new),
     "check": ("the verdict on a site: findings worst first, schedules", _check),
     "work": ("list, describe or run a worksheet", _work),
     "device": ("a breaker, fuse or switch in hand against a circuit", _device),
     "turbine": ("a wind or hydro turbine at its site, and a wind turbine's load curve", _turbine),
+    "settings": ("what to set in each charger and inverter on the day of commissioning", _settings),
     "verify": ("run published cases through the worksheets", _verify),
     "picture": ("save a picture of the window, without a display", _picture),
     "modules": ("find PV modules in the open module table", _modules),

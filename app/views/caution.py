@@ -2,25 +2,16 @@
 
 from __future__ import annotations
 
-import tomllib
-from functools import cache
-
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QFrame, QLabel, QVBoxLayout
 
+from app.cautions import cautions
 from app.look import LIGHT, Look
-from app.places import assets
 from engine.finding import Signal
 
+__all__ = ["CautionPanel", "cautions"]
+
 ALERT = "\N{WARNING SIGN}"  # the safety alert symbol; NOTICE goes without, as nobody is hurt
-
-
-@cache
-def cautions() -> dict[str, tuple[Signal, str]]:
-    """The cautions by the place they stand at; each ends by saying who decides."""
-    data = tomllib.loads((assets() / "cautions.toml").read_text("utf-8"))
-    defers = data.pop("defers")
-    return {place: (Signal[item["signal"]], f"{item['text']} {defers}") for place, item in data.items()}
 
 
 class CautionPanel(QFrame):
