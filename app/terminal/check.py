@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from app import checklist
-from app.terminal import editions
+from app.terminal import balance_text, editions
 from app.terminal.exits import FAILS, FINE, PROGRAM_FAILED, UNKNOWN, refuse, show_json
 from engine import evaluate, load, units
 from engine.design import PIECES, Design, label
@@ -61,6 +61,7 @@ def as_json(evaluation: Evaluation, site: str) -> dict[str, Any]:
         "edition": f"{evaluation.family.title}, {evaluation.family.edition}",
         "circuits": [circuit_json(item) for item in evaluation.circuits.values()],
         "findings": [finding_json(item, habit) for item in evaluation.findings],
+        "balance": balance_text.as_json(evaluation.balance),
         "assumed": [_assumed(item) for item in assumed(evaluation)],
         "needs": [{"path": need.path, "sentence": need.sentence} for need in needs(design)],
         "editions": [editions.as_json(each) for each in compare(evaluation)],
@@ -168,6 +169,7 @@ def as_text(evaluation: Evaluation) -> Iterator[str]:
     if evaluation.circuits:
         yield ""
         yield from table(_rows(evaluation.circuits.values(), habit))
+    yield from _balance(evaluation, habit)
     differing = compare(evaluation)
     if differing:
         yield ""
@@ -183,6 +185,16 @@ def as_text(evaluation: Evaluation) -> Iterator[str]:
     yield ""
     counts = evaluation.counts()
     yield ", ".join(f"{counts[each]} {each.word}" for each in Status)
+
+
+def _balance(evaluation: Evaluation, habit: str) -> Iterator[str]:
+    balance = evaluation.balance
+    if balance.months:
+        yield ""
+        yield "By month, the mean day at the battery:"
+        rows = balance_text.rows(balance, habit)
+        yield from table(rows, len(rows[0]) - 1)
+        yield from (wrapped(line, "", "    ") for line in balance_text.told(balance, habit))
 
 
 def _checklist(design: Design) -> Iterator[str]:
@@ -218,6 +230,7 @@ def assumed(evaluation: Evaluation) -> tuple[Assumed, ...]:
         *evaluation.hydro.values(),
         *evaluation.controllers.values(),
         *evaluation.circuits.values(),
+        evaluation.balance,
     )
     every = (item for result in results for item in result.assumed)
     return tuple(dict.fromkeys((*assume("", evaluation.design.about, "rules"), *every)))
