@@ -1,4 +1,4 @@
-"""The balance of the months at the command line: its JSON adds up, its text has every month and every loss."""
+"""The balance of the months at the command line: JSON that adds up, and text with every loss."""
 
 from __future__ import annotations
 

@@ -62,6 +62,5 @@ def told(balance: Balance, habit: str) -> Iterator[str]:
         chain = source.months[balance.worst]
         links = ", ".join(f"{link.name} {units.show(link.share, '%', habit, 3)}" for link in chain.links)
         begins = f"{units.show(chain.given, 'Wh', habit, 3)} of {source.begins}"
-        yield f"{source.label}, {balance.months[balance.worst].name}: {begins}; {links}; " + (
-            f"{units.show(chain.bank, 'Wh', habit, 3)} counts at the battery."
-        )
+        name, ends = balance.months[balance.worst].name, units.show(chain.bank, "Wh", habit, 3)
+        yield f"{source.label}, {name}: {begins}; {links}; {ends} counts at the battery."
