@@ -43,6 +43,8 @@ PARTS = {
     "AC panel": 1,
     "generator": 1,
     "hydro": 14,
+    "controller": 7,
+    "diversion": 7,
     "inverter": 3,
     "sizing": 6,
     "system": 3,

@@ -82,19 +82,27 @@ def holds_back(turbine: Turbine, design: Design, controllers: Mapping[str, Contr
 
 
 def means(
-    turbine: Turbine, design: Design, controllers: Mapping[str, ControllerResult], without: str = ""
+    turbine: Turbine,
+    design: Design,
+    controllers: Mapping[str, ControllerResult],
+    relays: Mapping[str, RelayResult],
+    without: str = "",
 ) -> tuple[str, ...]:
     """The independent means that hold a turbine, by name; ``without`` one relay and what it drives.
 
-    Loads on one controller are one means. A brake that must be energized to brake is none.
+    Loads on one controller are one means, where they take the turbine's rated power together. A brake that
+    must be energized to brake is none.
     """
     found = [holds_back(turbine, design, controllers)]
-    drivers: dict[str, str] = {}
+    drivers: dict[str, list[Diversion]] = {}
     for load in design.diversions:
-        relays = [relay for relay in design.relays if relay.diversion == load.id]
-        if counts(load) and (load.controller or relays) and without not in {relay.id for relay in relays}:
-            drivers.setdefault(load.controller or relays[0].id, label(load))
-    found += drivers.values()
+        own = [relay.id for relay in design.relays if relay.diversion == load.id]
+        if counts(load) and (load.controller or own) and without not in own:
+            drivers.setdefault(load.controller or own[0], []).append(load)
+    for loads in drivers.values():
+        taken = sum(diverted_power(design, load, relays) or 0.0 for load in loads)
+        if turbine.rated_power is not None and taken >= turbine.rated_power:
+            found.append(" and ".join(label(load) for load in loads))
     found += [
         label(relay)
         for relay in design.relays
@@ -103,7 +111,12 @@ def means(
     return tuple(filter(None, found))
 
 
-def means_beside(design: Design, relay: Relay, controllers: Mapping[str, ControllerResult]) -> str:
+def means_beside(
+    design: Design,
+    relay: Relay,
+    controllers: Mapping[str, ControllerResult],
+    relays: Mapping[str, RelayResult],
+) -> str:
     """What protects where a relay has lost its power: the means that every turbine has beside it, else empty.
 
     Where no turbine leans on a diversion load, the charge controllers hold the battery.
@@ -112,7 +125,7 @@ def means_beside(design: Design, relay: Relay, controllers: Mapping[str, Control
         return ""
     told: dict[str, None] = {}
     for turbine, _ in turbines(design):
-        beside = means(turbine, design, controllers, relay.id)
+        beside = means(turbine, design, controllers, relays, relay.id)
         if relay.purpose == "brake" and isinstance(turbine, WindTurbine) and turbine.furling_wind is not None:
             beside = (*beside, "furling")
         if not beside:

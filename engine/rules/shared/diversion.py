@@ -226,9 +226,11 @@ def one_relay(case: Case) -> Iterator[Finding]:
         return
     for turbine, where in diverting.turbines(design):
         controller = design.find("controllers", turbine.controller)
-        found = diverting.means(turbine, design, case.controllers)
-        missing = ask(where, turbine, "open_voltage")
-        if len(found) < 2 and missing and controller is not None:
+        found = diverting.means(turbine, design, case.controllers, case.relays)
+        missing = ask(where, turbine, "rated_power", *(("open_voltage",) if controller is not None else ()))
+        for load in design.diversions:
+            missing += diverting.power_lacks(design, load, case.relays)
+        if len(found) < 2 and missing:
             title = f"{label(turbine)}: not known whether two means hold it"
             yield unknown("diversion-one-relay", where, title, missing, source, Signal.DANGER)
             continue

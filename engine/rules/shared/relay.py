@@ -33,21 +33,20 @@ def contact_voltage(case: Case) -> Iterator[Finding]:
             title = f"{result.label}: not known whether its contact parts the voltage"
             yield unknown("relay-contact-voltage", where, title, missing, COMMON_PRACTICE, Signal.WARNING)
             continue
-        marked_ac = getattr(limit, "kind", "") == "ac"
-        bad = marked_ac or over(value, limit)
-        rated = f"{case.show(limit, 'V')}{' ac' if marked_ac else ''}"
+        bad = over(value, limit)
         yield Finding(
             rule="relay-contact-voltage",
             where=where,
             field=f"{where}.contact_voltage",
             status=Status.FAILS if bad else Status.MEETS,
             signal=Signal.WARNING if bad else Signal.NONE,
-            title=f"{result.label}: its contact is rated for {rated}, {case.show(value, 'V')} dc stand on it",
+            title=f"{result.label}: its contact is rated for {case.show(limit, 'V')} dc, "
+            f"{case.show(value, 'V')} stand on it",
             remedy="A contact rated for this dc voltage: above it the arc burns on." if bad else "",
             value=value,
             limit=float(limit),
             unit="V",
-            margin=None if marked_ac else room_below(value, limit),
+            margin=room_below(value, limit),
             source=COMMON_PRACTICE,
         )
 
@@ -227,7 +226,7 @@ def rest_state(case: Case) -> Iterator[Finding]:
         safe = relay.rest_state == use.protects
         left = use.open if use.protects == "closed" else use.shut
         danger = use.open_signal if use.protects == "closed" else use.shut_signal
-        beside = means_beside(case.design, relay, case.controllers) if not safe else ""
+        beside = means_beside(case.design, relay, case.controllers, case.relays) if not safe else ""
         grave = relay.purpose in ("brake", "diversion load") and not beside
         bad = not safe and not beside
         told = ", its safe state" if safe else f"; without power {beside} protects" if beside else ""
