@@ -44,6 +44,7 @@ PARTS = {
     "generator": 1,
     "hydro": 14,
     "controller": 7,
+    "controller": 7,
     "diversion": 7,
     "inverter": 3,
     "sizing": 6,

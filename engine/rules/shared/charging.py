@@ -291,7 +291,8 @@ def temperature_sensor(case: Case) -> Iterator[Finding]:
 
 def _sensor(case: Case, item: Controller, shared: bool, each: float) -> Finding:
     where = f"controllers.{item.id}"
-    good = item.sensor == "on the battery" or bool(shared and item.network)
+    follows = shared and item.network and item.sensor != "in the controller"
+    good = item.sensor == "on the battery" or bool(follows)
     wrong = f"each 10 K of error moves the set points {case.show(each, 'V')}"
     told = {
         "on the battery": "reads it on the battery",
