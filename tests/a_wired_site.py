@@ -79,6 +79,14 @@ SOUND = {
     "bank.strings": "1",
     "bank.block_resistance": "0.4 mohm",
     "bank.block_resistance_aged": "0.9 mohm",
+    "bank.cells": "12",
+    "bank.block_capacity": "400 Ah",
+    "bank.depth": "50 %",
+    "bank.charge_current": "100 A",
+    "bank.overcharge_stop": "yes",
+    "bank.ventilation": "natural openings",
+    "bank.vent_opening": "4000 cm^2",
+    "bank.spark_distance": "2 m",
 }
 """What else a sound site says: how it is protected, earthed, and what its battery drives into a fault."""
 
