@@ -263,10 +263,11 @@ class _Bars(QWidget):
             if on
         ]
         type = letters(look, look.small, bold=True)
-        lines = told if type.width(" · ".join(told)) > wide - 4 else [" · ".join(told)] if told else []
-        for at, line in enumerate(reversed(lines)):
-            text = type.fit(line, wide - 2)
-            colour = look.fails if line == "too thin" else look.ink
+        joined = " · ".join(told)
+        lines = [joined] if joined and type.width(joined) <= wide - 4 else []
+        lines = lines or [words for line in told for words in type.wrap(line, wide - 2)]
+        colour = look.ink if option.carries else look.fails
+        for at, text in enumerate(reversed(lines)):
             type.draw(
                 painter, middle - type.width(text) / 2, top - (0.9 + 1.2 * at) * look.small, text, colour
             )
@@ -278,6 +279,7 @@ class _Bars(QWidget):
         assert money is not None
         marked = option.size in (money.chosen, money.best)
         head, small = letters(look, bold=marked), letters(look, look.small)
+        head = head if head.width(option.size.text) <= wide - 2 else small
         text = head.fit(option.size.text, wide - 2)
         head.draw(painter, middle - head.width(text) / 2, floor + 4 + self._row() / 2, text, look.ink)
         for at, cell in enumerate(self._cells(option)):

@@ -24,7 +24,7 @@ from engine.worksheet import Worked, work
 
 DENSITY = {"copper": 8.96e-3, "aluminium": 2.70e-3}  # kg/(m mm2): 8.96 and 2.70 g/cm3 (from memory)
 DAYS = (31.0, 28.25, 31.0, 30.0, 31.0, 30.0, 31.0, 31.0, 30.0, 31.0, 30.0, 31.0)
-MOST = 10  # sizes side by side
+MOST = 8  # sizes side by side
 BEYOND = 2  # sizes shown above the chosen one, priced or not
 
 
@@ -148,9 +148,10 @@ def candidates(family: Family, circuit: CircuitResult, run: Run) -> tuple[Size, 
     above = [size for size in known if size >= max(ends)]
     last = max([*above[: BEYOND + 1], *(size for size in known if run.price(size) is not None)], default=None)
     picked = [size for size in known if last is not None and size <= last]
-    while len(picked) > MOST:  # what has no price goes first, then the largest
-        spare = [size for size in picked if size not in ends and run.price(size) is None]
-        picked.remove(spare[-1] if spare else picked[-1])
+    while len(picked) > MOST:  # what has no price goes first, then the largest; never what is chosen
+        others = [size for size in picked if size not in ends]
+        spare = [size for size in others if run.price(size) is None] or others
+        picked.remove(spare[-1])
     return tuple(picked)
 
 
