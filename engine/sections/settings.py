@@ -11,6 +11,7 @@ from typing import Any
 from engine.design import Controller, Design, Generator, Inverter, label
 from engine.fields import Record
 from engine.physics.battery import REFERENCE_TEMPERATURE
+from engine.sections import relay_words
 from engine.sections.charging import FIELDS, Charging, chargers, charging
 from engine.sections.plans.battery import greatest_output
 from engine.sections.results import ask
@@ -30,6 +31,7 @@ def settings(design: Design) -> tuple[Setting, ...]:
         *_bank(design, found),
         *(row for item in design.inverters for row in _inverter(design, item)),
         *(row for item in design.controllers for row in _diverter(item)),
+        *relay_words.settings(design),
     )
 
 
