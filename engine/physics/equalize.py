@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 YEAR = 365
+EVEN = 1e-6  # a spread below this is none
 MONTH_DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 
 
@@ -81,7 +82,7 @@ def daily_energies(months: Sequence[float], spread: float, seed: int) -> tuple[f
 @lru_cache(maxsize=16)
 def _shares(spread: float, seed: int) -> tuple[float, ...]:
     """Each day's share of its month's mean, for a year."""
-    if spread <= 0:
+    if spread < EVEN:
         return (1.0,) * YEAR
     draw, shape, days = random.Random(seed), 1 / spread**2, list[float]()
     for length in MONTH_DAYS:
