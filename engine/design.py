@@ -873,6 +873,16 @@ class Inverter(Record):
     label: str | None = text("Name")
     power: Quantity | None = quantity("W", "Power", above=0, high=1e6)
     surge: Quantity | None = quantity("W", "Surge power", above=0, high=1e6)
+    surge_time: Quantity | None = quantity(
+        "s",
+        "Surge lasts",
+        above=0,
+        high=3600,
+        default=30.0,
+        why="the long end of usual ones",
+        help="How long it gives its surge power: the device on its battery cable must ride through.",
+        advanced=True,
+    )
     efficiency: Quantity | None = quantity("%", "Efficiency at full power", above=0, high=1)
     efficiency_points: Points | None = points("%", "%", "Efficiency by load share", advanced=True)
     idle: Quantity | None = quantity("W", "Idle draw", low=0, high=1000)

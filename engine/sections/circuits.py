@@ -6,7 +6,7 @@ circuit is found by its id.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 
 from engine.design import Circuit, Design, Device
@@ -16,6 +16,7 @@ from engine.physics.trip import breaking_class
 from engine.sections import faults, protecting, sizing
 from engine.sections.conduit import conduit
 from engine.sections.device_heat import in_heat, in_thin_air
+from engine.sections.inverter_duty import inverter_duty
 from engine.sections.laying import Laying, allowed_drop, laying
 from engine.sections.memory import Memory, Same
 from engine.sections.notes import Notes
@@ -87,7 +88,7 @@ def _result(
     plan: Plan,
     record: Circuit,
     held: Record | None,
-    ends: Iterable[Record | None],
+    ends: tuple[Record | None, ...],
     way: Way,
 ) -> CircuitResult:
     """Conductor, device, class, earthing conductor and fault currents of a planned circuit."""
@@ -124,6 +125,9 @@ def _result(
     in_thin_air(design.site, notes)
     weakest, lacking = faults.least(family, plan, way, (sized.size, record), notes.steps)
     stands = protecting.opens(plan, record, device, kind, chosen, weakest, sized, notes)
+    rating = chosen if device is None else plain(device.current)
+    inverter_duty(family, plan, ends, device, kind, rating, notes)
+    behind, shared = _behind(plan)
     earthing = _earthing(family, plan, record, device, chosen, sized, heat, notes)
     return CircuitResult(
         id=plan.id,
@@ -154,6 +158,8 @@ def _result(
         device_kind=kind,
         voltage_class=protecting.voltage_class(family, plan, notes),
         earthing=earthing,
+        behind=behind,
+        shared=shared,
         conduit=conduit(family, plan, record, lies, sized.size, earthing, notes),
         drop=sized.drop,
         drop_fraction=sized.drop_fraction,
@@ -177,6 +183,13 @@ def _result(
         assumed=notes.assumed,
         steps=notes.steps,
     )
+
+
+def _behind(plan: Plan) -> tuple[str, int]:
+    """The circuit whose device feeds this one, and how many of them share its current."""
+    if plan.kind == "string":
+        return f"{plan.array}-run", 1
+    return plan.way[-1] if plan.way else ("", 1)
 
 
 def _sized(

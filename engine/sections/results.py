@@ -171,7 +171,8 @@ class CircuitResult:
     the device opens, ``None`` where it isn't known or takes longer than 5 s. ``reverses`` says whether a
     fault can turn the current round in the device, ``fault_missing`` what these lack. ``nearest`` says where
     a battery's device stands, ``unprotected`` [m] the length before it, if entered. ``conduit`` is the least
-    trade size, ``None`` where it lies in none or in none that is wide enough.
+    trade size, ``None`` where it lies in none or in none that is wide enough. ``behind`` is the circuit whose
+    device feeds this one, ``shared`` how many such devices share its current.
     """
 
     id: str
@@ -220,6 +221,8 @@ class CircuitResult:
     nearest: str = ""
     unprotected: float | None = None
     conduit: str | None = None
+    behind: str = ""
+    shared: int = 1
     missing: tuple[Missing, ...] = ()
     fault_missing: tuple[Missing, ...] = ()
     assumed: tuple[Assumed, ...] = ()
