@@ -30,8 +30,8 @@ def summary(proposal: Proposal, entered: tuple[float, float], habit: str) -> str
     ratio, cp = proposal.refined.rotor.best
     text = (
         f"By the log the rotor is best at a tip speed ratio of {ratio:.2f} with a power coefficient of "
-        f"{cp:.3f}; entered are {entered[0]:.2f} and {entered[1]:.3f}. An anemometer that reads a share "
-        "off changes both, but not the best load at a speed."
+        f"{cp:.3f}; entered are {entered[0]:.2f} and {entered[1]:.3f}. An anemometer that is off by a share "
+        "changes both, but not the best load at a speed."
     )
     if proposal.before is not None and proposal.after is not None:
         before, after = (units.show(value, "Wh", habit, 4) for value in (proposal.before, proposal.after))

@@ -106,6 +106,14 @@ class Site(Record):
     shear_exponent: Quantity | None = quantity(
         "1", "Shear exponent", low=0, high=0.6, default=0.2, why=COMMON, advanced=True
     )
+    gust: Quantity | None = quantity(
+        "m/s",
+        "Strongest gust in 50 years",
+        above=0,
+        high=120,
+        help="Of three seconds, 10 m over open ground, as the wind maps of building codes give it.",
+        advanced=True,
+    )
     lightning: Quantity | None = quantity(
         "1", "Ground flashes, per km² and year", low=0, high=100, advanced=True
     )
@@ -442,6 +450,34 @@ class WindTurbine(Record):
     controller: str | None = ref("controllers", "Controller")
     diameter: Quantity | None = quantity("m", "Rotor diameter", above=0, high=40)
     hub_height: Quantity | None = quantity("m", "Hub height", above=0, high=150)
+    obstacle_height: Quantity | None = quantity(
+        "m",
+        "Highest thing near it",
+        low=0,
+        high=200,
+        help="Trees and roofs, from the tower's foot; 0 for none.",
+    )
+    obstacle_distance: Quantity | None = quantity("m", "how far away", low=0, high=5000)
+    turbulence: Quantity | None = quantity(
+        "%",
+        "Turbulence intensity at 15 m/s",
+        low=0,
+        high=1,
+        help="Standard deviation over mean of ten minutes, where it was measured at the hub.",
+        advanced=True,
+    )
+    wind_class: str | None = word(
+        "Made for class",
+        "I",
+        "II",
+        "III",
+        "IV",
+        "S",
+        help="Of IEC 61400-2, by its maker; S: the maker's own.",
+    )
+    survival_wind: Quantity | None = quantity(
+        "m/s", "Gust that it stands", above=0, high=120, help="Three seconds, by its maker.", advanced=True
+    )
     best_cp: Quantity | None = quantity("1", "Best power coefficient", above=0, high=0.593)
     best_ratio: Quantity | None = quantity("1", "Tip speed ratio there", above=0, high=15)
     cp_points: Points | None = points("1", "1", "Power coefficient by tip speed ratio", advanced=True)

@@ -43,7 +43,7 @@ PARTS = {
     "AC panel": 1,
     "generator": 1,
     "hydro": 14,
-    "controller": 7,
+    "wind": 9,
     "controller": 7,
     "diversion": 7,
     "inverter": 3,

@@ -31,6 +31,8 @@ def test_that_nothing_about_the_lake_cabins_turbine_fails_or_is_unknown() -> Non
     assert not [f for f in findings if f.status in (Status.FAILS, Status.UNKNOWN)]
 
 
+AT_TEN = {"site__wind_height": "10 m"}
+
 # The fault; what it changes; the rule that must find it; how it judges; its signal word.
 THREE_SHOTS = [
     ("runaway-speed", {"runaway_speed": "940 rpm"}, "meets", ""),
@@ -79,6 +81,41 @@ THREE_SHOTS = [
     ("hub-height", {"hub_height": "10 m"}, "meets", ""),
     ("hub-height", {"hub_height": "9 m"}, "marginal", "CAUTION"),
     ("hub-height", {"hub_height": ""}, "unknown", ""),
+    # 20 m up, 2.5 m wide: the lowest tip is at 18.75 m
+    ("blade-clearance", {"hub_height": "20 m", "diameter": "2.5 m", "obstacle_height": "8 m"}, "meets", ""),
+    (
+        "blade-clearance",
+        {"hub_height": "20 m", "diameter": "2.5 m", "obstacle_height": "8.75 m"},
+        "meets",
+        "",
+    ),
+    (
+        "blade-clearance",
+        {"hub_height": "20 m", "diameter": "2.5 m", "obstacle_height": "8.8 m"},
+        "marginal",
+        "CAUTION",
+    ),
+    ("blade-clearance", {"obstacle_height": "15 m", "obstacle_distance": "150 m"}, "marginal", "CAUTION"),
+    ("blade-clearance", {"obstacle_height": "15 m", "obstacle_distance": "151 m"}, "meets", ""),
+    ("blade-clearance", {"obstacle_height": "0 m", "obstacle_distance": ""}, "meets", ""),
+    ("blade-clearance", {"obstacle_height": ""}, "unknown", ""),
+    ("blade-clearance", {"obstacle_distance": ""}, "unknown", ""),
+    ("turbulence", {"turbulence": "15 %"}, "meets", ""),
+    ("turbulence", {"turbulence": "18 %"}, "meets", ""),
+    ("turbulence", {"turbulence": "19 %"}, "marginal", "CAUTION"),
+    # class IV is made for a gust of 42 m/s, III for a mean of 7.5 m/s; the map's gust is that at 10 m
+    ("wind-class", {"wind_class": "IV", "hub_height": "10 m", "site__gust": "41 m/s"}, "meets", ""),
+    ("wind-class", {"wind_class": "IV", "hub_height": "10 m", "site__gust": "42 m/s"}, "meets", ""),
+    ("wind-class", {"wind_class": "IV", "hub_height": "10 m", "site__gust": "43 m/s"}, "fails", "WARNING"),
+    ("wind-class", {"wind_class": "IV", "hub_height": "20 m", "site__gust": "41 m/s"}, "fails", "WARNING"),
+    ("wind-class", {"wind_class": "S", "survival_wind": "60 m/s"}, "meets", ""),
+    ("wind-class", {"wind_class": "III", "survival_wind": "35 m/s"}, "fails", "WARNING"),
+    ("wind-class", {"wind_class": "S"}, "unknown", "WARNING"),
+    ("wind-class", {"wind_class": ""}, "unknown", "WARNING"),
+    ("wind-class", {"site__gust": ""}, "unknown", "WARNING"),
+    ("wind-class-mean", {"hub_height": "10 m", "site__wind_speed": "7 m/s", **AT_TEN}, "meets", ""),
+    ("wind-class-mean", {"hub_height": "10 m", "site__wind_speed": "7.5 m/s", **AT_TEN}, "meets", ""),
+    ("wind-class-mean", {"hub_height": "10 m", "site__wind_speed": "7.6 m/s", **AT_TEN}, "fails", "WARNING"),
 ]
 
 
@@ -171,3 +208,18 @@ def test_that_three_wires_of_a_turbine_carry_less_than_its_direct_current_and_lo
     assert machine is not None
     wires = [evaluate(LAKE).circuits[f"mast-{end}"].loss or 0.0 for end in ("alternator", "brake", "run")]
     assert machine.cable * float(turbine.rated_current or 0) ** 2 == pytest.approx(sum(wires))
+
+
+def test_that_a_gust_grows_with_height_as_the_extreme_wind_model_says() -> None:
+    # IEC 61400-1:2019, 6.3.3.2 (from memory): V(z) = V_hub (z / z_hub)^0.11; 40 m/s at 10 m, 43.17 at 20 m
+    one = found("wind-class", hub_height="20 m", site__gust="40 m/s")
+    assert one.value == pytest.approx(43.17, abs=0.005)
+    assert one.limit == 52.5
+
+
+def test_that_storms_are_never_milder_than_the_gust_entered() -> None:
+    wild = evaluate(design(hub_height="10 m", site__gust="60 m/s")).wind["mast"]
+    assert wild.gust == pytest.approx(60)
+    assert wild.reference == pytest.approx(60 / 1.4)
+    calm = evaluate(design(site__gust="20 m/s")).wind["mast"]
+    assert (calm.reference, calm.gust) == (30, 42)

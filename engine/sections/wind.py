@@ -20,6 +20,7 @@ from engine.physics.load_curve import Followed, LoadCurve
 from engine.physics.wind import wind_shear
 from engine.physics.wind_rotor import FURLED_AT, Furling, Rotor, heier_rotor, table_rotor
 from engine.physics.wind_turbine import Machine, Steady, direct, drag_of, tracked
+from engine.sections import wind_class
 from engine.sections.memory import Memory
 from engine.sections.notes import Notes
 from engine.sections.notes import field as field_of
@@ -56,10 +57,11 @@ class WindResult:
     (of the latter where there is one, after the controller's loss, where its efficiency is entered) and
     ``maker`` (of the entered power curve). ``gain`` is what the same brings into the battery over tying it
     straight. ``strongest`` [m/s] is the wind of most power: furling, else the rated wind. ``wind_class`` is
-    the least of IEC 61400-2 that the mean allows, ``reference`` and ``gust`` its winds [m/s]. ``holds``
-    [m/s]: shorting stops and holds the rotor up to there; ``shorted_*`` what then flows in the reference
-    wind, or where it breaks loose, if that is less. ``free_speed`` [rpm]: how fast the rotor runs without
-    load in ``free_wind``, that at which furling begins, or the strongest gust where nothing furls.
+    the least of IEC 61400-2 that the mean allows, ``reference`` and ``gust`` its winds [m/s], or those of
+    ``site_gust`` where that, entered and carried to the hub, is more. ``holds`` [m/s]: shorting stops and
+    holds the rotor up to there; ``shorted_*`` what then flows in the reference wind, or where it breaks
+    loose, if that is less. ``free_speed`` [rpm]: how fast the rotor runs without load in ``free_wind``, that
+    at which furling begins, or the strongest gust where nothing furls.
     """
 
     turbine: str
@@ -85,6 +87,7 @@ class WindResult:
     wind_class: str = ""
     reference: float | None = None
     gust: float | None = None
+    site_gust: float | None = None
     free_wind: float | None = None
     free_speed: float | None = None
     holds: float | None = None
@@ -182,7 +185,9 @@ def _climate(design: Design, turbine: WindTurbine, path: str, notes: Notes) -> d
     name, of_class = next(
         ((name, most) for name, most in CLASSES.items() if mean <= most), ("S", max(mean, CLASSES["I"]))
     )
-    storms = {"wind_class": name, "reference": REFERENCE * of_class, "gust": GUST * of_class}
+    at_hub = wind_class.gust_at_hub(site, turbine)
+    gust = max(GUST * of_class, at_hub or 0.0)
+    storms = {"wind_class": name, "reference": gust * REFERENCE / GUST, "gust": gust, "site_gust": at_hub}
     return found | storms | {"mean_wind": mean}
 
 

@@ -40,6 +40,7 @@ from engine.rules.shared import (
     turbine,
     voltage,
     wind,
+    wind_place,
     wind_yield,
 )
 
@@ -135,6 +136,10 @@ QUESTIONS: tuple[Rule, ...] = (
     wind_yield.rated_wind,
     wind_yield.idle_draw,
     wind_yield.hub_height,
+    wind_place.blade_clearance,
+    wind_place.turbulence,
+    wind_place.class_gust,
+    wind_place.class_mean,
     load_curve.curve_loss,
     load_curve.curve_stall,
     load_curve.curve_speed,

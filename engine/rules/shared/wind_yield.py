@@ -12,7 +12,7 @@ from engine.rules.shared.wind import FREE, each
 from engine.sections.results import ask
 from engine.sources import COMMON_PRACTICE, Source
 
-LEAST_HUB = 10.0  # m above what stands within 150 m; over flat water above the ground
+LEAST_HUB = 10.0  # m, over open ground
 SELDOM = 0.01  # of the year
 IDLE = 0.1  # of the harvest
 TRIAL = Source("Warwick Wind Trials, final report", "Encraft", "2009", how="partly from memory")
@@ -181,7 +181,7 @@ def idle_draw(case: Case) -> Iterator[Finding]:
 
 
 def hub_height(case: Case) -> Iterator[Finding]:
-    """Low over the ground the wind is weak and rough; what stands about it, only the place shows."""
+    """Low over the ground the wind is weak and rough."""
     for result, turbine, where in each(case):
         value = turbine.hub_height
         if value is None:
@@ -196,8 +196,8 @@ def hub_height(case: Case) -> Iterator[Finding]:
             status=Status.MARGINAL if bad else Status.MEETS,
             signal=Signal.CAUTION if bad else Signal.NONE,
             title=(
-                f"{result.label}: hub at {case.show(value, 'm')}; at least {case.show(LEAST_HUB, 'm')} above "
-                f"all within {case.show(150.0, 'm')}, which only the place shows"
+                f"{result.label}: hub at {case.show(value, 'm')} above the ground, the least is "
+                f"{case.show(LEAST_HUB, 'm')}"
             ),
             remedy="A higher tower: turbulence shakes it, and little energy reaches it." if bad else "",
             value=float(value),
