@@ -7,6 +7,7 @@ from typing import Any
 
 PLACES = (
     ("site", "Site"),
+    ("balance", "Balance"),
     ("sources", "Sources"),
     ("wiring", "Wiring"),
     ("protection", "Protection"),
@@ -20,6 +21,7 @@ CLASSES = {
     "wind": "WindPane",
     "hydro": "HydroPane",
     "piece": "PiecePane",
+    "balance": "BalancePane",
     "wiring": "WiringPane",
     "protection": "ProtectionPane",
     "worksheets": "WorksheetsPane",

@@ -42,7 +42,7 @@ def _month(balance: Balance, at: int, month: BalanceMonth) -> dict[str, Any]:
 
 def rows(balance: Balance, habit: str) -> list[tuple[str, ...]]:
     """The months as a table, heads first; the worst month is marked."""
-    heads = ("Month", *(source.label for source in balance.sources), "Loads", "Over", "Generator")
+    heads = ("Month", *(source.label for source in balance.sources), "Loads", "Surplus", "Generator")
     lines = [heads]
     for at, month in enumerate(balance.months):
         energies = (*month.sources, month.demand, month.surplus)

@@ -251,3 +251,12 @@ def _mended_at(design: Design) -> str:
     if design.wind:
         return f"wind.{design.wind[0].id}.diameter"
     return f"hydro.{design.hydro[0].id}.flow" if design.hydro else ""
+
+
+def month_status(month: BalanceMonth) -> Status:
+    """How one month stands: carried, carried by many hours of generator, or not."""
+    if not under(month.brought, month.demand):
+        return Status.MEETS
+    if month.generator is None or over(month.generator, DAY):
+        return Status.FAILS
+    return Status.MARGINAL if over(month.generator, MOST_GENERATOR) else Status.MEETS
