@@ -44,6 +44,7 @@ PARTS = {
     "generator": 1,
     "hydro": 14,
     "wind": 9,
+    "wind cable": 1,
     "controller": 7,
     "diversion": 7,
     "inverter": 3,
