@@ -88,7 +88,7 @@ def test_that_two_runs_give_the_same_bytes_at_any_scale_of_the_screen(tmp_path: 
 @pytest.mark.parametrize(
     ("arguments", "told"),
     [
-        (("--pane", "sorces"), '--pane: got "sorces", need the name of a pane: site, sources'),
+        (("--pane", "sorces"), '--pane: got "sorces", need the name of a pane: site, loads'),
         (("--pane", "sources", "--size", "huge"), '--size: got "huge"'),
         (("--pane", "sources", "--size", "9999x9999"), "7680x4320"),
         (("--pane", "sources", "--set", "cel=3 degC"), "cell, irradiance, wind, flow, battery"),

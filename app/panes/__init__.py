@@ -7,6 +7,7 @@ from typing import Any
 
 PLACES = (
     ("site", "Site"),
+    ("loads", "Loads"),
     ("balance", "Balance"),
     ("sources", "Sources"),
     ("wiring", "Wiring"),
@@ -17,6 +18,7 @@ PLACES = (
 
 CLASSES = {
     "site": "SitePane",
+    "loads": "LoadsPane",
     "sources": "SourcesPane",
     "wind": "WindPane",
     "hydro": "HydroPane",

@@ -118,6 +118,12 @@ class TextTable(QTableView):
             self.selectRow(held if 0 <= held < len(texts.rows) else 0)
         self._telling = True
 
+    def take(self, line: int) -> None:
+        """Take a line in hand without telling of it."""
+        self._telling = False
+        self.selectRow(line)
+        self._telling = True
+
     def texts(self) -> Texts:
         """What is shown."""
         return self._model.texts
