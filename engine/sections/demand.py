@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import lru_cache
+from functools import lru_cache, partial
 from typing import Any
 
 import numpy as np
@@ -105,6 +105,8 @@ class Demand:
 
 
 _demands: Memory[Demand] = Memory(64)
+_rows: Memory[LoadDay] = Memory(512)
+_on: Memory[Floats] = Memory(512)
 
 
 def demand(design: Design) -> Demand:
@@ -124,7 +126,10 @@ def _demand(design: Design) -> Demand:
     powers = [_power(design, load, notes) for load in design.loads]
     for load in design.loads:
         notes.ask(f"loads.{load.id}", load, "hours")
-    rows = tuple(_row(load, power) for load, power in zip(design.loads, powers, strict=True))
+    rows = tuple(
+        _rows.recall((load, design.bank.voltage), partial(_row, load, power))
+        for load, power in zip(design.loads, powers, strict=True)
+    )
     if notes.missing:
         return Demand(rows=rows, growth=growth, missing=notes.missing, assumed=notes.assumed)
     known = [(load, power) for load, power in zip(design.loads, powers, strict=True) if power is not None]
@@ -146,25 +151,25 @@ def _demand(design: Design) -> Demand:
     worst = int(np.argmax(ac_wh + dc_wh if bank is None else bank))
     _work(known, worst, ac_wh, loss, idle, notes)
     return Demand(
-        rows,
-        _tuple(ac_wh),
-        _tuple(dc_wh),
-        _maybe(idle_wh),
-        _maybe(loss),
-        (24 * own,) * 12,
-        _maybe(grown),
-        _maybe(bank),
-        _critical(design, known, own),
-        peak_ac,
-        peak_dc,
-        surge,
-        starting,
-        worst,
-        growth,
-        notes.missing,
-        notes.assumed,
-        notes.steps,
-        (ac, dc, standby_ac + standby_dc, losses),
+        rows=rows,
+        ac_wh=_tuple(ac_wh),
+        dc_wh=_tuple(dc_wh),
+        idle_wh=_maybe(idle_wh),
+        loss_wh=_maybe(loss),
+        own_wh=(24 * own,) * 12,
+        growth_wh=_maybe(grown),
+        bank_wh=_maybe(bank),
+        critical_wh=_critical(design, known, own),
+        peak_ac_w=peak_ac,
+        peak_dc_w=peak_dc,
+        surge_w=surge,
+        surge_load=starting,
+        worst_month=worst,
+        growth=growth,
+        missing=notes.missing,
+        assumed=notes.assumed,
+        steps=notes.steps,
+        _hours=(ac, dc, standby_ac + standby_dc, losses),
     )
 
 
@@ -219,15 +224,24 @@ def _hours(known: Sequence[tuple[Load, float]]) -> tuple[Floats, Floats, Floats,
     sums = {"ac": OFF.copy(), "dc": OFF.copy()}
     waits = {"ac": OFF.copy(), "dc": OFF.copy()}
     for load, power in known:
-        starts = None if load.starts is None else float(load.starts)
-        day = running_share(float(load.hours or 0.0), starts) * (float(load.use("days_a_week")) / 7)
-        shares = np.ones(12) if load.months is None else np.array([float(each) for each in load.months])
-        on, number, kind = np.outer(shares, day), int(load.use("number")), str(load.use("kind"))
-        sums[kind] += number * power * on
+        on, kind, number = (
+            _on.recall((load,), partial(_when, load)),
+            str(load.use("kind")),
+            load.use("number"),
+        )
+        sums[kind] += (number * power) * on
         standby = float(load.use("standby"))
         if standby:
             waits[kind] += number * standby * (1 - on)
     return sums["ac"], sums["dc"], waits["ac"], waits["dc"]
+
+
+def _when(load: Load) -> Floats:
+    """Which part of each hour of each month's mean day a load runs, [month, hour]."""
+    starts = None if load.starts is None else float(load.starts)
+    day = running_share(float(load.hours or 0.0), starts) * (float(load.use("days_a_week")) / 7)
+    shares = np.ones(12) if load.months is None else np.array([float(each) for each in load.months])
+    return np.outer(shares, day)
 
 
 def _lost(inverters: tuple[Inverter, ...], output: Floats, has_ac: bool, notes: Notes) -> Floats | None:

@@ -9,6 +9,7 @@ from engine.design import Design
 from engine.physics.battery_current import InverterCurrent, inverter_dc_current
 from engine.physics.circuit_wire import Duty, least_size
 from engine.sections.demand import Demand
+from engine.sections.memory import Memory
 from engine.sections.notes import Notes, field
 from engine.sections.results import ArrayResult, Missing
 from engine.sizes import Size
@@ -46,12 +47,23 @@ class Choice:
     suits: bool | None
 
 
+_draws: Memory[InverterDraw] = Memory(64)
+_choices: Memory[tuple[Choice, ...]] = Memory(64)
+
+
 def inverter_draw(design: Design, family: Family) -> InverterDraw | None:
     """All inverters at once on the bank as it is; ``None`` without inverters or nominal voltage."""
     bank = design.bank
     if not design.inverters or bank.voltage is None:
         return None
-    limit, higher = current_limit(float(bank.voltage)), next_voltage(float(bank.voltage))
+    made_from = (family, design.inverters, bank.voltage, bank.lowest_voltage)
+    return _draws.recall(made_from, lambda: _draw(design, family))
+
+
+def _draw(design: Design, family: Family) -> InverterDraw:
+    bank = design.bank
+    nominal = float(bank.voltage or 0.0)
+    limit, higher = current_limit(nominal), next_voltage(nominal)
     notes = Notes()
     for inverter in design.inverters:
         notes.ask(f"inverters.{inverter.id}", inverter, "power", "efficiency")
@@ -78,6 +90,13 @@ def choices(
     design: Design, family: Family, demand: Demand, arrays: Mapping[str, ArrayResult]
 ) -> tuple[Choice, ...]:
     """The usual nominal voltages side by side, for the inverters entered, else for what runs together."""
+    made_from = (family, design.inverters, design.bank.voltage, design.bank.lowest_voltage, demand, arrays)
+    return _choices.recall(made_from, lambda: _choose(design, family, demand, arrays))
+
+
+def _choose(
+    design: Design, family: Family, demand: Demand, arrays: Mapping[str, ArrayResult]
+) -> tuple[Choice, ...]:
     power, efficiency = _inverters(design)
     if power is None and not design.inverters:
         power, efficiency = demand.peak_ac_w or None, 0.85
