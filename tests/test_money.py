@@ -202,7 +202,7 @@ def trade_of(name: str, id: str) -> Trade:
 
 def copper(result: Trade, evaluation: Evaluation, modules: int, at: int) -> float:
     """The watts lost in the conductors alone: what is left of a point's loss without the conversion's."""
-    level = next(level for level in result.levels if level.modules == modules)
+    level = next(level for level in result.levels if level.count == modules)
     circuit = evaluation.circuits[result.circuit]
     assert circuit.running_current is not None and circuit.running_voltage is not None
     power = circuit.running_current * circuit.running_voltage
@@ -214,8 +214,8 @@ def test_that_the_same_modules_are_wired_in_every_way(name: str, id: str) -> Non
     array = DEMOS[name].design.find("arrays", DEMOS[name].circuits[id].array)
     total = getattr(array, "modules") * getattr(array, "strings")  # noqa: B009
     levels = trade_of(name, id).levels
-    assert all(level.modules * level.strings == total for level in levels)
-    assert getattr(array, "modules") in [level.modules for level in levels]  # noqa: B009
+    assert all(level.count * level.strings == total for level in levels)
+    assert getattr(array, "modules") in [level.count for level in levels]  # noqa: B009
     assert [level.voltage for level in levels] == sorted(level.voltage for level in levels)
 
 
@@ -226,7 +226,7 @@ def test_that_copper_loses_with_the_square_of_the_current(name: str, id: str) ->
         shared = [point.size for point in higher.points if point.size in [each.size for each in lower.points]]
         places = [[point.size for point in level.points].index(shared[-1]) for level in (lower, higher)]
         lost = [
-            copper(result, evaluation, level.modules, at)
+            copper(result, evaluation, level.count, at)
             for level, at in zip((lower, higher), places, strict=True)
         ]
         assert lost[0] / lost[1] == pytest.approx((higher.voltage / lower.voltage) ** 2, rel=1e-6)
@@ -245,7 +245,7 @@ def test_that_a_level_is_allowed_where_the_rules_find_nothing_against_it(name: s
     array = evaluation.circuits[id].array
     for level in result.levels:
         changes = {
-            f"arrays.{array}.modules": str(level.modules),
+            f"arrays.{array}.modules": str(level.count),
             f"arrays.{array}.strings": str(level.strings),
         }
         other = evaluate(edit.set_fields(evaluation.design, changes))
@@ -258,7 +258,7 @@ def test_that_a_level_is_allowed_where_the_rules_find_nothing_against_it(name: s
 def test_that_the_best_level_is_the_cheapest_that_the_controller_allows(name: str, id: str) -> None:
     result = trade_of(name, id)
     totals = {
-        (level.modules, point.size): point.total
+        (level.count, point.size): point.total
         for level in result.levels
         for point in level.points
         if level.allowed and point.total is not None
@@ -271,7 +271,7 @@ def test_that_two_curves_meet_where_they_are_said_to_cross(name: str, id: str) -
     result = trade_of(name, id)
 
     def loss(modules: int, cost: float) -> float:
-        (level,) = [level for level in result.levels if level.modules == modules]
+        (level,) = [level for level in result.levels if level.count == modules]
         for one, other in zip(level.points, level.points[1:], strict=False):
             assert one.price is not None and other.price is not None
             if one.price <= cost <= other.price:

@@ -215,10 +215,16 @@ def test_that_a_price_that_can_not_be_read_says_why_and_changes_nothing(cabin: H
     assert cabin.row("prices.array_watt").note.isVisible()
 
 
-def test_that_only_an_array_s_run_offers_another_voltage(cabin: Hands) -> None:
+def test_that_the_run_of_an_array_and_of_a_turbine_offer_another_voltage(cabin: Hands) -> None:
     take(cabin, "south-run")
     face(cabin, "voltage")
     assert "in series" in pane(cabin)._voltage._told.text()
+    take(cabin, "mast-run")
+    face(cabin, "voltage")
+    told = pane(cabin)._voltage._told.text()
+    assert "As wound" in told and "twice the turns" in told and "ac before the rectifier" in told
+    cabin.type_in("circuits.mast-run.length", "400 ft")
+    assert pane(cabin)._voltage._told.text() != told
     take(cabin, "south-string")
     assert not pane(cabin).faces.button("voltage").isEnabled() and pane(cabin).faces.shown == "ladder"
 

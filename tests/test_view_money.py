@@ -51,7 +51,7 @@ def trade_of(evaluation: Evaluation, id: str = "south-run") -> Trade:
 def shown_money(qtbot: QtBot, given: Money, size: tuple[int, int] = (640, 260)) -> MoneyView:
     view = MoneyView()
     qtbot.addWidget(view)
-    view.show_money(given, "us", "dollars")
+    view.show_given(given, "us", "dollars")
     view.resize(*size)
     view.show()
     return view
@@ -60,7 +60,7 @@ def shown_money(qtbot: QtBot, given: Money, size: tuple[int, int] = (640, 260)) 
 def shown_plot(qtbot: QtBot, given: Trade, size: tuple[int, int] = (640, 240)) -> VoltageTradeView:
     view = VoltageTradeView()
     qtbot.addWidget(view)
-    view.show_trade(given, "us", "dollars")
+    view.show_given(given, "us", "dollars")
     view.resize(*size)
     view.show()
     return view
@@ -150,20 +150,26 @@ def test_that_a_fixed_conductor_under_the_rules_is_told_to_be_too_thin(
 def test_that_the_cheapest_voltage_is_named_and_what_dashes_need(cabin: Evaluation) -> None:
     given = trade_of(cabin)
     assert given.best is not None
-    html = voltage_trade.as_html(given, "us", "dollars", LIGHT)
+    html = "".join(voltage_trade.lines(given, "us", "dollars", LIGHT))
     assert f"{given.best[0]} in series" in html and given.best[1].text in html
     for level in given.levels:
         if not level.allowed and level.survives is not None:
-            assert f"{level.modules} in series {units.show(level.survives, 'V', 'us', 3)}" in html
+            assert (
+                f"{level.count} in series one that survives {units.show(level.survives, 'V', 'us', 3)}"
+                in html
+            )
             assert "needs a controller that survives" in name_of(level, "us")
 
 
 def test_that_a_crossing_is_told_in_money(cabin: Evaluation) -> None:
     given = trade_of(cabin)
     assert given.crossings
-    html = voltage_trade.as_html(given, "us", "dollars", LIGHT)
+    html = "".join(voltage_trade.lines(given, "us", "dollars", LIGHT))
     for crossing in given.crossings:
-        assert f"Up to {amount(crossing.cost, 'dollars')} of conductor {crossing.higher} in series" in html
+        assert (
+            f"Up to {amount(crossing.cost, 'dollars')} of conductor {crossing.higher} in series loses less"
+            in html
+        )
 
 
 def test_that_points_stand_where_the_axes_say_and_inside_the_plot(cabin: Evaluation, qtbot: QtBot) -> None:
@@ -217,6 +223,6 @@ def test_that_the_plot_is_drawn_at_any_size(
 def test_that_nothing_to_compare_says_why(cabin: Evaluation, qtbot: QtBot) -> None:
     view = VoltageTradeView()
     qtbot.addWidget(view)
-    view.show_trade(Trade("south-run", why="A controller that does not track."), "us", "")
+    view.show_given(Trade("south-run", why="A controller that does not track."), "us", "")
     assert "does not track" in view._told.text()
     assert not view.grab().isNull()

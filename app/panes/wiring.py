@@ -29,6 +29,7 @@ from engine.evaluation import Evaluation
 from engine.flip import flip, turns
 from engine.money.sizes import money, with_size
 from engine.money.voltage import trade
+from engine.money.winding import KINDS, winding
 from engine.sections.circuit_ladder import circuit_lanes
 from engine.sections.results import CircuitResult
 
@@ -38,6 +39,8 @@ TURBINES = ("wind", "hydro")
 NOWHERE = "nowhere within what can be entered"
 ON_CIRCUIT = "every voltage on the circuit, one axis"
 HIGHER = "More modules in series against copper and conversion loss"
+WOUND = "An alternator wound for more volts against copper and conversion loss; dc or ac"
+NO_VOLTAGE = "Only the run of an array and the circuits of a turbine have a voltage to choose"
 PRICED = ("money", "voltage")  # faces that ask for prices
 
 
@@ -94,7 +97,7 @@ class WiringPane(Pane):
                 "Every check, and what the next size down fails",
             ),
             ("money", ("Money and metal", "Money"), self._money, "What each size costs and what it loses"),
-            ("voltage", ("Array voltage", "Voltage"), self._voltage, HIGHER),
+            ("voltage", ("Source voltage", "Voltage"), self._voltage, HIGHER),
         ):
             self.faces.add(name, titles, view, tip)
         self.faces.turned.connect(lambda _name: self.refresh())
@@ -134,8 +137,9 @@ class WiringPane(Pane):
             self._form.set_paths(f"circuits.{circuit.id}", FIELDS, "Circuit")
             self._form.take({item.path: (item.text, item.why) for item in circuit.assumed})
             self._caution.show_place(caution_of(circuit))
-        on = circuit is not None and circuit.kind == "run" and circuit.array is not None
-        self.faces.offer("voltage", on, HIGHER if on else "Only the run of an array has a voltage to choose")
+        turbine = circuit is not None and circuit.kind in KINDS
+        on = circuit is not None and (turbine or (circuit.kind == "run" and circuit.array is not None))
+        self.faces.offer("voltage", on, (WOUND if turbine else HIGHER) if on else NO_VOLTAGE)
         priced = circuit is not None and self.faces.shown in PRICED
         self._prices.setVisible(priced)
         self._form.heading.setVisible(priced)
@@ -160,9 +164,10 @@ class WiringPane(Pane):
         currency = evaluation.design.prices.currency or ""
         found = money(evaluation, self._circuit)
         if self.faces.shown == "money":
-            self._money.show_money(found, habit, currency)
+            self._money.show_given(found, habit, currency)
         else:
-            self._voltage.show_trade(trade(evaluation, self._circuit), habit, currency)
+            ways = trade(evaluation, self._circuit) or winding(evaluation, self._circuit)
+            self._voltage.show_given(ways, habit, currency)
         sizes = () if found is None else tuple(option.size for option in found.options)
         self._prices.show_sizes(sizes, self._material())
 

@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-from html import escape
-
-from PySide6.QtCore import QEvent, QRectF, QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QRectF, QSize, Signal
 from PySide6.QtGui import QColor, QHelpEvent, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QLabel, QSizePolicy, QToolTip, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
 from app.look import LIGHT, Look
 from app.views.lettering import blend, letters
+from app.views.told import SIDE, ToldView, link, soft_line, verdict_line
 from engine import units
 from engine.money.sizes import Money, Option
 
-SIDE = 16
 ROWS = ("drop", "lost", "price", "a watt saved")
 LEAST_BARS = 28.0  # pixels
 
@@ -26,68 +24,33 @@ def amount(value: float | None, currency: str = "") -> str:
     return f"{text} {currency}".strip()
 
 
-class MoneyView(QWidget):
+class MoneyView(ToldView):
     """``field_asked(path)`` for a price of the design, ``price_asked(size)`` for that of a size."""
 
     field_asked = Signal(str)
     price_asked = Signal(str)
 
     def __init__(self) -> None:
-        super().__init__()
-        self._told = QLabel()
-        self._told.setWordWrap(True)
-        self._told.setTextFormat(Qt.TextFormat.RichText)
-        self._told.setContentsMargins(SIDE, 0, SIDE, 0)
-        self._told.setTextInteractionFlags(Qt.TextInteractionFlag.TextBrowserInteraction)
-        self._told.setAccessibleName("What the money says")
-        self._told.linkActivated.connect(self._follow)
         self._bars = _Bars()
-        self._given: tuple[Money | None, str, str] = (None, "", "")
-        self._look = LIGHT
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(4)
-        column.addWidget(self._told)
-        column.addWidget(self._bars, 1)
+        super().__init__("What the money says", self._bars, lines)
 
-    def set_look(self, look: Look) -> None:
-        """Wear a look."""
-        self._look = look
-        self._bars.set_look(look)
-        self._tell()
-
-    def show_money(self, money: Money | None, habit: str, currency: str) -> None:
-        """Show the sizes of a circuit in a habit of units."""
-        if (money, habit, currency) != self._given:
-            self._given = (money, habit, currency)
-            self._bars.show_money(money, habit, currency)
-            self._tell()
-
-    def _tell(self) -> None:
-        money, habit, currency = self._given
-        self._told.setText("" if money is None else as_html(money, habit, currency, self._look))
-
-    def _follow(self, link: str) -> None:
+    def follow(self, link: str) -> None:
+        """Go to a price."""
         kind, _, name = link.partition(":")
         (self.price_asked if kind == "price" else self.field_asked).emit(name)
 
 
-def as_html(money: Money, habit: str, currency: str, look: Look) -> str:
+def lines(money: Money, habit: str, currency: str, look: Look) -> list[str]:
     """What the money says in two lines: the verdict, and what is lost or what to enter."""
-    lines = [f"<b>{escape(verdict(money, currency))}</b>"]
-    lost = yearly(money, habit)
     wanted = [_wanted(item.path, item.title, look) for item in money.missing]
-    if wanted:
-        lines.append(f"Enter: {', '.join(wanted)}.")
-    elif lost:
-        lines.append(f"<span style='color: {look.soft};'>{escape(lost)}</span>")
-    return "<br>".join(lines)
+    second = [f"Enter: {', '.join(wanted)}."] if wanted else soft_line(yearly(money, habit), look)
+    return [*verdict_line(verdict(money, currency)), *second]
 
 
 def _wanted(path: str, title: str, look: Look) -> str:
     size = title.rpartition(" of ")[2] if path == "wires" and " of " in title else ""
     target = f"price:{size}" if size[:1].isdigit() else f"field:{path}"
-    return f"<a href='{escape(target)}' style='color: {look.water};'>{escape(title)}</a>"
+    return link(target, title, look)
 
 
 def verdict(money: Money, currency: str) -> str:
@@ -143,7 +106,7 @@ class _Bars(QWidget):
         self._look = look
         self.update()
 
-    def show_money(self, money: Money | None, habit: str, currency: str) -> None:
+    def show_given(self, money: Money | None, habit: str, currency: str) -> None:
         """Show the options."""
         self._money, self._habit, self._currency = money, habit, currency
         options = money.options if money is not None else ()
@@ -177,16 +140,29 @@ class _Bars(QWidget):
 
     def _columns(self) -> tuple[float, float]:
         """Where the first bar's column begins, and how wide each is."""
-        count = max(len(self._money.options) if self._money else 0, 1)
         left = SIDE + letters(self._look, self._look.small).width("a watt saved") + 20
-        return left, (self.width() - left - SIDE) / count
+        return left, (self.width() - left - SIDE) / max(len(self._options()), 1)
+
+    def _options(self) -> tuple[Option, ...]:
+        """The options that have room: those about the chosen and the best, the widest numbers unbroken."""
+        options = self._money.options if self._money is not None else ()
+        small = letters(self._look, self._look.small)
+        texts = [text for option in options for text in (option.size.text, *self._cells(option))]
+        room = self.width() - 2 * SIDE - small.width("a watt saved") - 20
+        count = max(int(room / (max(map(small.width, texts), default=0.0) + 4)), 1)
+        marked = [at for at, option in enumerate(options) if self._is_marked(option)]
+        first = max(min((marked or [0])[0] - 1, len(options) - count), 0)
+        return options[first : first + count]
+
+    def _is_marked(self, option: Option) -> bool:
+        return self._money is not None and option.size in (self._money.chosen, self._money.best)
 
     def event(self, event: QEvent) -> bool:
         """An option's numbers in words, over its column."""
         if isinstance(event, QHelpEvent) and event.type() == QEvent.Type.ToolTip and self._money is not None:
             left, wide = self._columns()
             at = int((event.pos().x() - left) // wide)
-            known = self._money.options
+            known = self._options()
             QToolTip.showText(event.globalPos(), self._said(known[at]) if 0 <= at < len(known) else "", self)
             return True
         return super().event(event)
@@ -201,9 +177,10 @@ class _Bars(QWidget):
         floor = self.height() - self._table()
         valued = any(option.total is not None for option in money.options)
         self._paint_heads(painter, floor, valued)
-        tops = [o.total if o.total is not None else (0.0 if valued else o.loss) for o in money.options]
-        tall = (floor - 2.2 * self._look.text) / max([*tops, 1e-9])
-        for at, option in enumerate(money.options):
+        options = self._options()
+        tops = [o.total if o.total is not None else (0.0 if valued else o.loss) for o in options]
+        tall = max(floor - 2.2 * self._look.text, 0.0) / max([*tops, 1e-9])
+        for at, option in enumerate(options):
             middle = left + (at + 0.5) * wide
             top = self._paint_bar(painter, option, middle, min(wide * 0.56, 56), floor, tall, valued)
             self._paint_tag(painter, option, middle, top, wide)
@@ -277,7 +254,7 @@ class _Bars(QWidget):
     ) -> None:
         look, money = self._look, self._money
         assert money is not None
-        marked = option.size in (money.chosen, money.best)
+        marked = self._is_marked(option)
         head, small = letters(look, bold=marked), letters(look, look.small)
         head = head if head.width(option.size.text) <= wide - 2 else small
         text = head.fit(option.size.text, wide - 2)

@@ -19,6 +19,7 @@ from engine.money.voltage import Level, Point, Trade
 SIDE = 16
 REACH = 12.0  # pixels from the pointer to a point that it is at
 SAMPLES = 12  # points of a stretch of curve that a label is kept off
+WOUND = {0.25: "quarter turns", 0.5: "half the turns", 1.0: "as wound", 2.0: "twice the turns"}
 FAR = 0.6  # what a place further off counts against a hidden point
 
 
@@ -52,7 +53,7 @@ class VoltagePlot(QWidget):
         self._laid_out = None
         self.update()
 
-    def show_trade(self, trade: Trade | None, habit: str, currency: str) -> None:
+    def show_given(self, trade: Trade | None, habit: str, currency: str) -> None:
         """Show the levels."""
         self._trade, self._habit, self._currency = trade, habit, currency
         levels = trade.levels if trade is not None else ()
@@ -74,7 +75,8 @@ class VoltagePlot(QWidget):
 
     def _unit(self) -> str:
         known = self._trade is not None and self._trade.hours is not None
-        return "kWh a year" if known else "W at full sun"
+        at = "rated power" if self._trade is not None and self._trade.carried else "full sun"
+        return "kWh a year" if known else f"W at {at}"
 
     def _said(self, level: Level, point: Point) -> str:
         price = "" if point.price is None else f" for {amount(point.price, self._currency)}"
@@ -185,12 +187,12 @@ class VoltagePlot(QWidget):
             small.draw(painter, beside, under + (row - 0.5) * 1.15 * look.small, words, look.soft)
 
     def _colour(self, level: Level, trade: Trade) -> QColor:
-        if trade.now is not None and level.modules == trade.now[0]:
+        if trade.now is not None and level.count == trade.now[0]:
             return QColor(self._look.sun)
         return QColor(self._look.ink if level.allowed else self._look.soft)
 
     def _paint_curve(self, painter: QPainter, level: Level, trade: Trade) -> None:
-        now = trade.now is not None and level.modules == trade.now[0]
+        now = trade.now is not None and level.count == trade.now[0]
         pen = QPen(self._colour(level, trade), 2.4 if now else 1.4)
         if not level.allowed:
             pen.setStyle(Qt.PenStyle.DashLine)
@@ -211,7 +213,7 @@ class VoltagePlot(QWidget):
         places: list[float] = []
         for y, _ in ends:
             places.append(max(y, places[-1] + small.height) if places else y)
-        over = max(0.0, places[-1] - box.bottom())
+        over = max(0.0, places[-1] - box.bottom() + 0.8 * look.text)
         for (_, at), y in zip(ends, places, strict=True):
             level = trade.levels[at]
             name = short(level, self._habit)
@@ -226,7 +228,8 @@ class VoltagePlot(QWidget):
         across, up = self.axes()
         caption = letters(look, look.small).width(f"Loss, {self._unit()}")
         taken = [QRectF(SIDE, 0, caption, 1.6 * look.text)]
-        wanted = [("chosen", trade.now, 4.6), ("least in all", trade.best, 8.0)]
+        least = "least for this loss" if trade.carried else "least in all"
+        wanted = [("chosen", trade.now, 4.6), (least, trade.best, 8.0)]
         same = trade.now == trade.best
         for told, key, radius in wanted:
             point = _point(trade, key)
@@ -236,12 +239,12 @@ class VoltagePlot(QWidget):
             painter.setPen(QPen(QColor(look.ink), 1.8))
             painter.setBrush(QColor(look.ink) if told == "chosen" else Qt.BrushStyle.NoBrush)
             painter.drawEllipse(spot, radius, radius)
-            text = f"{told}, {point.size.text}"
+            texts = (f"{told}, {point.size.text}",)
             if same:
-                text = f"chosen, and least in all, {point.size.text}"
+                texts = (f"chosen, and {least}, {point.size.text}", f"chosen, {point.size.text}")
                 if told == "chosen":
                     continue
-            self._label(painter, spot, text, taken, bold=True)
+            self._label(painter, spot, texts, taken, bold=True)
         for crossing in trade.crossings:
             lost = crossing.loss if trade.hours is None else crossing.loss * trade.hours / 1000
             spot = QPointF(across.at(crossing.cost), up.at(lost))
@@ -249,32 +252,47 @@ class VoltagePlot(QWidget):
             painter.setBrush(QColor(look.sheet))
             corners = [QPointF(0, -6), QPointF(6, 0), QPointF(0, 6), QPointF(-6, 0)]
             painter.drawPolygon(QPolygonF([spot + corner for corner in corners]))
-            self._label(painter, spot, f"{crossing.higher} in series win up to here", taken)
+            self._label(painter, spot, (f"{called(trade, crossing.higher)} wins up to here",), taken)
 
     def _label(
-        self, painter: QPainter, spot: QPointF, text: str, taken: list[QRectF], *, bold: bool = False
+        self,
+        painter: QPainter,
+        spot: QPointF,
+        texts: tuple[str, ...],
+        taken: list[QRectF],
+        *,
+        bold: bool = False,
     ) -> None:
-        """A label by a mark, where it hides no other label and least of the curves."""
+        """A label by a mark, off other labels and least over curves; of the texts, the first with room."""
         look = self._look
         type = letters(look, look.small, bold=bold)
-        wide, high, box = type.width(text), type.height, self.box()
+        for text in texts:
+            place = self._free(spot, type.width(text), type.height, taken)
+            if place is not None:
+                taken.append(place)
+                painter.fillRect(place.adjusted(-2, 0, 2, 0), QColor(look.sheet))
+                type.draw(painter, place.left(), place.center().y(), text, look.ink)
+                return
+
+    def _free(self, spot: QPointF, wide: float, high: float, taken: list[QRectF]) -> QRectF | None:
+        """Where a label would stand by a mark; ``None`` where it has no room."""
+        box = self.box()
         room = QRectF(box.left(), 0, box.width(), box.bottom())
         places = [
             QRectF(x, y, wide, high)
             for down in (-12 - high, 10, -18 - 2 * high, 16 + high, -24 - 3 * high)
-            for x, y in ((spot.x() + 10, spot.y() + down), (spot.x() - wide - 10, spot.y() + down))
+            for x, y in (
+                (spot.x() + 10, spot.y() + down),
+                (spot.x() - wide - 10, spot.y() + down),
+                (max(min(spot.x() - wide / 2, box.right() - wide), box.left()), spot.y() + down),
+            )
         ]
         free = [
             place
             for place in places
             if room.contains(place) and not any(place.intersects(other) for other in taken)
         ]
-        if not free:
-            return
-        place = min(free, key=lambda each: self._hidden(each) + FAR * places.index(each))
-        taken.append(place)
-        painter.fillRect(place.adjusted(-2, 0, 2, 0), QColor(look.sheet))
-        type.draw(painter, place.left(), place.center().y(), text, look.ink)
+        return min(free, key=lambda each: self._hidden(each) + FAR * places.index(each), default=None)
 
     def _hidden(self, place: QRectF) -> int:
         """How many samples of the curves a label would hide."""
@@ -290,23 +308,42 @@ class VoltagePlot(QWidget):
 
 
 def name_of(level: Level, habit: str) -> str:
-    """What a curve is called: how many in series, at which voltage, and what it would need."""
-    told = f"{level.modules} in series, {units.show(level.voltage, 'V', habit, 3)}"
+    """What a curve is called: which way, at which voltage, and what it would need."""
+    need = lacks(level, habit)
+    return f"{short(level, habit)}: needs a controller that {need}" if need else short(level, habit)
+
+
+def lacks(level: Level, habit: str) -> str:
+    """What a controller would have to do that this one does not; empty where it does."""
+    if level.takes is not None:
+        return f"takes {units.show(level.takes, 'A', habit, 3)}"
     if level.allowed or level.survives is None:
-        return told
-    return f"{told}: needs a controller that survives {units.show(level.survives, 'V', habit, 3)}"
+        return ""
+    return f"survives {units.show(level.survives, 'V', habit, 3)}"
+
+
+def way(level: Level) -> str:
+    """The way to a voltage: how many modules in series, or how many times the turns."""
+    return (
+        f"{level.count:g} in series" if level.strings else WOUND.get(level.count, f"{level.count:g} × turns")
+    )
+
+
+def called(trade: Trade, count: float) -> str:
+    """The way of the level with that count."""
+    return next(way(level) for level in trade.levels if level.count == count)
 
 
 def short(level: Level, habit: str) -> str:
     """The name of a curve at its end."""
     volts = units.show(level.voltage, "V", habit, 3)
-    return f"{level.modules} in series, {volts}"
+    return f"{way(level)}, {volts}"
 
 
-def _point(trade: Trade, key: tuple[int, object] | None) -> Point | None:
+def _point(trade: Trade, key: tuple[float, object] | None) -> Point | None:
     if key is None:
         return None
     return next(
-        (p for level in trade.levels if level.modules == key[0] for p in level.points if p.size == key[1]),
+        (p for level in trade.levels if level.count == key[0] for p in level.points if p.size == key[1]),
         None,
     )

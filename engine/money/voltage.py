@@ -44,13 +44,15 @@ class Point:
 
 @dataclass(frozen=True, slots=True)
 class Level:
-    """One way to wire the modules: ``modules`` in series, ``strings`` of them, at ``voltage`` [V] as it runs.
+    """One way to a voltage, ``voltage`` [V] as it runs: ``count`` of modules in series, ``strings`` of them;
+    or an alternator with ``count`` times its present turns, and no strings.
 
     ``efficiency`` of the conversion to the battery. ``survives`` [V] is what the controller then has to
-    survive, more than this one does where ``allowed`` is false. ``points`` go from small to large.
+    survive, ``takes`` [A] what it has to take where that is too much for this one; ``allowed`` where it
+    does both. ``points`` go from small to large.
     """
 
-    modules: int
+    count: float
     strings: int
     voltage: float
     efficiency: float
@@ -58,6 +60,7 @@ class Level:
     allowed: bool
     points: tuple[Point, ...]
     steps: tuple[Worked, ...]
+    takes: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,16 +68,30 @@ class Crossing:
     """Where two neighbouring curves cross: for less than ``cost`` the higher voltage loses less, for more the
     lower. ``cost`` is money where every point has a price, else kg of metal; ``loss`` [W]."""
 
-    lower: int
-    higher: int
+    lower: float
+    higher: float
     cost: float
     loss: float
 
 
 @dataclass(frozen=True, slots=True)
+class Carried:
+    """One size over the length of a circuit as ``dc`` or as three-phase ``ac``: ``current`` [A] in each of
+    its ``conductors``, ``fraction`` that drops, ``loss`` [W] and ``mass`` [kg] of metal."""
+
+    system: str
+    conductors: int
+    current: float
+    fraction: float
+    loss: float
+    mass: float
+
+
+@dataclass(frozen=True, slots=True)
 class Trade:
-    """The levels from low to high voltage, how the design is wired ``now``, and the ``best``: modules in
-    series and size of the least total among the levels that the controller allows.
+    """The levels from low to high voltage, how the design is wired ``now``, and the ``best``: count and size
+    of the least total among the levels that the controller allows; for an alternator, of the least price
+    or metal among those that lose no more than now. ``carried`` holds dc and ac against each other there.
 
     ``priced`` says whether points have prices, ``hours`` [h] are those of full sun in a year. ``why`` says
     why there is nothing to compare, ``missing`` what to enter.
@@ -83,13 +100,14 @@ class Trade:
     circuit: str
     levels: tuple[Level, ...] = ()
     crossings: tuple[Crossing, ...] = ()
-    now: tuple[int, Size] | None = None
-    best: tuple[int, Size] | None = None
+    now: tuple[float, Size] | None = None
+    best: tuple[float, Size] | None = None
     priced: bool = False
     watt: float | None = None
     hours: float | None = None
     missing: tuple[Missing, ...] = ()
     why: str = ""
+    carried: tuple[Carried, ...] = ()
 
 
 def trade(evaluation: Evaluation, id: str) -> Trade | None:
@@ -112,7 +130,7 @@ def trade(evaluation: Evaluation, id: str) -> Trade | None:
     return Trade(
         circuit=id,
         levels=levels,
-        crossings=_crossings(levels, priced),
+        crossings=crossings_of(levels, priced),
         now=None if circuit.conductor is None else (array.modules or 0, circuit.conductor),
         best=_best(levels),
         priced=priced,
@@ -172,18 +190,20 @@ def _level(
     if wired is None or wired.conductor is None or run is None:
         return None
     try:
-        step = _conversion(design, controller, run.voltage)
+        step = converted(design, controller, run.voltage)
     except CannotCalculate:
         return None
     limits = [limit for limit in (result.longest, result.longest_operating) if limit is not None]
     return Level(
-        modules=modules,
+        count=modules,
         strings=strings,
         voltage=run.voltage,
         efficiency=float(step.result.efficiency),
         survives=survives,
         allowed=bool(limits) and modules <= min(limits),
-        points=_points(evaluation.family, other, wired, run, float(step.result.efficiency)),
+        points=points_of(
+            evaluation.family, other, wired, run, run.voltage * run.current, float(step.result.efficiency)
+        ),
         steps=(step,),
     )
 
@@ -199,7 +219,8 @@ def _wired(design: Design, array: Array, circuit: str, modules: int, strings: in
     return pinned(dataclasses.replace(design, arrays=arrays), circuit, None)
 
 
-def _conversion(design: Design, controller: Controller, voltage: float) -> Worked:
+def converted(design: Design, controller: Controller, voltage: float) -> Worked:
+    """The controller's conversion from a source voltage [V] to the battery."""
     points = controller.efficiency_points or ()
     return work(
         conversion,
@@ -216,19 +237,23 @@ def _circuits(family: Family, design: Design) -> dict[str, CircuitResult]:
     return circuit_section.circuits(design, family, arrays, window_section.controllers(design, arrays))
 
 
-def _points(
-    family: Family, design: Design, circuit: CircuitResult, run: Run, efficiency: float
+def points_of(
+    family: Family, design: Design, circuit: CircuitResult, run: Run, power: float, efficiency: float
 ) -> tuple[Point, ...]:
-    """The sizes with a price, from the least by the rules up; all sizes where none or one has a price."""
+    """The sizes with a price, from the least by the rules up; all sizes where none or one has a price.
+
+    ``power`` [W] enters the run. What is lost has a price in array, and hours of sun, on the sun's side only.
+    """
     sizes = [
         size for size in candidates(family, circuit, run) if circuit.least is None or size >= circuit.least
     ]
     priced = [size for size in sizes if run.price(size) is not None]
-    watt, hours = design.prices.array_watt, sun_hours(design)
+    sunny = circuit.array is not None
+    watt, hours = (design.prices.array_watt, sun_hours(design)) if sunny else (None, None)
     points = []
     for size in priced if len(priced) > 1 else sizes:
         copper, _ = losses(family, run, size)
-        loss = copper + max(run.voltage * run.current - copper, 0.0) * (1 - efficiency)
+        loss = lost(power, copper, efficiency)
         price = run.price(size) if len(priced) > 1 else None
         total = None if price is None or watt is None else price + loss * float(watt)
         yearly = None if hours is None else loss * hours
@@ -236,10 +261,15 @@ def _points(
     return tuple(points)
 
 
-def _best(levels: tuple[Level, ...]) -> tuple[int, Size] | None:
+def lost(power: float, copper: float, efficiency: float) -> float:
+    """Of a power [W] at the source, what the copper takes [W] and then the conversion."""
+    return copper + max(power - copper, 0.0) * (1 - efficiency)
+
+
+def _best(levels: tuple[Level, ...]) -> tuple[float, Size] | None:
     """The level and size of the least total that the controller allows."""
     totals = [
-        (point.total, level.modules, point.size)
+        (point.total, level.count, point.size)
         for level in levels
         for point in level.points
         if level.allowed and point.total is not None
@@ -247,7 +277,8 @@ def _best(levels: tuple[Level, ...]) -> tuple[int, Size] | None:
     return min(totals)[1:] if totals else None
 
 
-def _crossings(levels: tuple[Level, ...], priced: bool) -> tuple[Crossing, ...]:
+def crossings_of(levels: tuple[Level, ...], priced: bool) -> tuple[Crossing, ...]:
+    """Where the curves of neighbouring levels cross."""
     found = (_crossing(lower, higher, priced) for lower, higher in pairwise(levels))
     return tuple(each for each in found if each is not None)
 
@@ -261,7 +292,7 @@ def _crossing(lower: Level, higher: Level, priced: bool) -> Crossing | None:
     for at in range(len(costs) - 1):
         if gain[at] > 0 >= gain[at + 1]:
             cost = costs[at] + (costs[at + 1] - costs[at]) * gain[at] / (gain[at] - gain[at + 1])
-            return Crossing(lower.modules, higher.modules, float(cost), float(np.interp(cost, *one)))
+            return Crossing(lower.count, higher.count, float(cost), float(np.interp(cost, *one)))
     return None
 
 
