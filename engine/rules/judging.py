@@ -96,6 +96,10 @@ class Spot:
         """A value in the design's unit habit."""
         return _shown(value, unit, self.habit)
 
+    def apart(self, value: float, limit: float, unit: str) -> tuple[str, str]:
+        """A value and its limit with the digits that tell them apart."""
+        return _apart(value, limit, unit, self.habit)
+
     def lacks(self, *names: str) -> tuple[Missing, ...]:
         """What is not printed on the device in hand."""
         return ask(f"devices.{self.device.id}", self.device, *names) if self.device is not None else ()
@@ -104,6 +108,7 @@ class Spot:
 Rule = Callable[[Case], Iterable[Finding]]
 CircuitRule = Callable[[Spot], Iterable[Finding]]
 _spots: Memory[Spot] = Memory(512)
+_apart = lru_cache(maxsize=4096)(units.show_apart)
 _shown = lru_cache(maxsize=4096)(units.show)  # most values stand from one edit to the next
 
 

@@ -29,6 +29,7 @@ from engine.tables.family import Family
 
 MAKERS = (sun.plans, turbine.plans, storage.plans, ac.plans)
 PLANNED_FROM = "site bank loads modules arrays wind hydro controllers inverters generators diversions".split()
+ON_ROOFS = ("string", "run")  # circuits that lie where their array is, unless told otherwise
 PRINTED_FOR = 30.0  # degC: the air of Table 310.16
 Way = Mapping[str, tuple[CircuitResult, Circuit]]
 
@@ -72,7 +73,8 @@ def _remembered(design: Design, family: Family, plan: Plan, done: Way) -> tuple[
     way = {id: done[id] for id, _ in plan.way if id in done}
     before = (each for pair in way.values() for each in pair)
     place = (design.site.design_high, design.site.elevation)
-    made_from = (family, plan, record, held, *ends, *place, design.about, *before)
+    other, array = design.find("devices", record.disconnect), design.find("arrays", plan.array)
+    made_from = (family, plan, record, held, other, array, *ends, *place, design.about, *before)
     result = _results.recall(made_from, lambda: _result(design, family, plan, record, held, ends, way))
     return result, record
 
@@ -97,6 +99,7 @@ def _result(
     notes.suppose(*plan.assumed)
     notes.steps.update(plan.steps)
     notes.ask(f"circuits.{plan.id}", record, "length")
+    other, array = design.find("devices", record.disconnect), design.find("arrays", plan.array)
     device = held if isinstance(held, Device) and held.kind != "switch" else None
     if device is not None and device.poles == 1 and plan.system == "dc":
         notes.assume(f"circuits.{plan.id}", record, "device_pole")
@@ -107,10 +110,11 @@ def _result(
         design,
         family,
         record,
-        tuple(end for end in (*ends, held) if end is not None),
+        tuple(end for end in (*ends, held, other) if end is not None),
         plan.strings,
         notes,
         plan.phases,
+        on_building=plan.kind in ON_ROOFS and bool(getattr(array, "on_building", None)),
     )
     kind = protecting.device_kind(plan, device, notes)
     heat = protecting.heat(plan, device, kind, chosen, fault)

@@ -45,14 +45,16 @@ def laying(
     strings: int,
     notes: Notes,
     phases: int = 1,
+    *,
+    on_building: bool = False,
 ) -> Laying | None:
     """The laying of a circuit with the defaults it took; ``None`` where no ambient can be told.
 
     ``ends`` are the records at whose terminals it ends; ``strings`` how many strings lie together;
-    ``phases`` is 3 where three conductors carry the load.
+    ``phases`` is 3 where three conductors carry the load; ``on_building`` where it starts at an array on one.
     """
     path, habit = f"circuits.{circuit.id}", str(design.about.use("units"))
-    ambient = _ambient(design, path, circuit, habit, notes)
+    ambient = _ambient(design, path, circuit, habit, notes, on_building=on_building)
     if ambient is None:
         return None
     for name in ("insulation", "insulation_voltage", "material"):
@@ -109,12 +111,19 @@ def _method(path: str, family: Family, circuit: Circuit, notes: Notes) -> str:
     return family.method
 
 
-def _ambient(design: Design, path: str, circuit: Circuit, habit: str, notes: Notes) -> float | None:
+def _ambient(
+    design: Design, path: str, circuit: Circuit, habit: str, notes: Notes, *, on_building: bool
+) -> float | None:
     """As entered, else the design high with the rise of the place; on a roof the sun's rise on top.
 
-    Unless it is known to stand off: a height that nobody entered counts as none.
+    Unless it is known to stand off: a height that nobody entered counts as none. Where nobody has said where
+    it runs nor how hot that is, it runs over the roof of the building that its array is on.
     """
     place = str(circuit.use("place"))
+    if on_building and circuit.place is None and circuit.ambient is None:
+        place = "roof"
+        title = circuit.specs()["place"].title
+        notes.suppose(Assumed(f"{path}.place", title, place, "its array is on a building"))
     close = place == "roof" and (circuit.above_roof is None or circuit.above_roof < CLOSE_TO_ROOF)
     title = circuit.specs()["ambient"].title
     if circuit.ambient is not None:

@@ -8,6 +8,7 @@ from engine.design import Device
 from engine.finding import Finding, Signal, Status
 from engine.physics.altitude import MADE_FOR
 from engine.rules.judging import Case, Spot, each_circuit, over, room_above, room_below, steps, under, unknown
+from engine.rules.shared.device import least_rating
 from engine.sections.results import Missing, ask
 from engine.sources import COMMON_PRACTICE
 
@@ -96,7 +97,7 @@ def altitude_current(spot: Spot) -> Iterator[Finding]:
     if "altitude" not in circuit.steps or not devices:
         return
     rated = [(_least(each, each.current, each.altitude_current), each) for each in devices]
-    needs = [circuit.current if each.use("continuous") else circuit.device_least for each in devices]
+    needs = [least_rating(spot, each) for each in devices]
     if any(amps is None for amps, _ in rated) or None in needs:
         title = f"{circuit.title}: not known what current its device carries at this elevation"
         missing = (*_lacks(devices, "altitude_current"), *(circuit.missing if None in needs else ()))

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from engine.finding import Finding, Signal, Status
 from engine.rules.judging import Spot, each_circuit, over, room_below, steps, unknown
+from engine.rules.shared.device import unproved
 from engine.sections.results import Check, CircuitResult
 from engine.sizes import Size
 from engine.sources import Source
@@ -76,7 +77,7 @@ def _room(check: Check) -> float:
 
 def _told(spot: Spot, size: Size, check: Check) -> str:
     fixed = "fixed at " if spot.circuit.pinned else ""
-    need, capacity = spot.show(check.need, check.unit), spot.show(check.capacity, check.unit)
+    need, capacity = spot.apart(check.need, check.capacity, check.unit)
     return f"{fixed}{size.text}, {WORDS.get(check.name, check.name)} {capacity}, needs {need}"
 
 
@@ -121,13 +122,14 @@ def voltage_drop(spot: Spot) -> Iterator[Finding]:
         yield unknown("voltage-drop", where, title, circuit.missing, source)
         return
     bad = over(value, limit)
+    drops, allowed = spot.apart(value, limit, "%")
     lost = f", {spot.show(circuit.loss, 'W')} lost" if circuit.loss is not None else ""
     yield Finding(
         rule="voltage-drop",
         where=where,
         field=f"{where}.size" if circuit.pinned else f"{where}.length",
         status=Status.MARGINAL if bad else Status.MEETS,
-        title=f"{circuit.title}: {spot.show(value, '%')} drop of {spot.show(limit, '%')} allowed{lost}",
+        title=f"{circuit.title}: {drops} drop of {allowed} allowed{lost}",
         remedy="A larger conductor, a shorter run, or a higher voltage." if bad else "",
         value=value,
         limit=limit,
@@ -151,13 +153,14 @@ def insulation_voltage(spot: Spot) -> Iterator[Finding]:
         return
     fails, warns = over(value, limit), worst is not None and over(worst, limit)
     highest = worst if warns and worst is not None else value
+    stands, made_for = spot.apart(highest, limit, "V")
     yield Finding(
         rule="insulation-voltage",
         where=where,
         field=f"{where}.insulation_voltage",
         status=Status.FAILS if fails else Status.MARGINAL if warns else Status.MEETS,
         signal=Signal.WARNING if fails or warns else Signal.NONE,
-        title=f"{circuit.title}: {spot.show(highest, 'V')} on insulation for {spot.show(limit, 'V')}",
+        title=f"{circuit.title}: {stands} on insulation for {made_for}{unproved(circuit)}",
         remedy="A conductor with higher insulation voltage." if fails or warns else "",
         value=highest,
         limit=float(limit),
@@ -170,9 +173,9 @@ def insulation_voltage(spot: Spot) -> Iterator[Finding]:
 
 @each_circuit
 def terminal_size(spot: Spot) -> Iterator[Finding]:
-    """A conductor must go into the terminals at its ends and those of its device."""
+    """A conductor must go into the terminals at its ends and those of its devices."""
     circuit, size = spot.circuit, spot.circuit.conductor
-    found = [getattr(end, "largest_wire", None) for end in (*spot.ends, spot.device)]
+    found = [getattr(end, "largest_wire", None) for end in (*spot.ends, spot.device, spot.other)]
     taken = [largest for largest in found if largest is not None]
     if not taken or size is None:
         return

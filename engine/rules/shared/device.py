@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from engine.design import Device
 from engine.finding import Finding, Signal, Status
 from engine.rules.judging import Spot, each_circuit, over, room_above, room_below, steps, under, unknown
 from engine.sections.results import CircuitResult
@@ -32,6 +33,7 @@ def voltage_class(spot: Spot) -> Iterator[Finding]:
         return
     warns = worst is not None and over(worst, limit)
     highest = worst if warns and worst is not None else value
+    stands, least = spot.apart(highest, limit, "V")
     yield Finding(
         rule="voltage-class",
         where=where,
@@ -39,8 +41,8 @@ def voltage_class(spot: Spot) -> Iterator[Finding]:
         status=Status.MARGINAL if warns else Status.MEETS,
         signal=Signal.WARNING if warns else Signal.NONE,
         title=(
-            f"{circuit.title}: {spot.show(limit, 'V')} {circuit.system} class or higher, "
-            f"{spot.show(highest, 'V')} can stand on it{_unproved(circuit)}"
+            f"{circuit.title}: {least} {circuit.system} class or higher, "
+            f"{stands} can stand on it{unproved(circuit)}"
         ),
         remedy="The record low passes this class: order the next one up." if warns else "",
         value=highest,
@@ -70,7 +72,7 @@ def _no_class(spot: Spot, value: float) -> Finding:
     )
 
 
-def _unproved(circuit: CircuitResult) -> str:
+def unproved(circuit: CircuitResult) -> str:
     """What a voltage of an array leaves open while nobody has entered the record low."""
     open_ = circuit.array is not None and circuit.voltage_record is None
     return "; the record low is not known" if open_ else ""
@@ -172,14 +174,15 @@ def device_voltage(spot: Spot) -> Iterator[Finding]:
         return
     fails, warns = over(value, limit), worst is not None and over(worst, limit)
     highest = worst if warns and worst is not None else value
-    rated = f"rated {spot.show(limit, 'V')} {circuit.system}"
+    stands, most = spot.apart(highest, limit, "V")
+    rated = f"rated {most} {circuit.system}"
     yield Finding(
         rule="device-voltage",
         where=where,
         field=f"{where}.device",
         status=Status.FAILS if fails else Status.MARGINAL if warns else Status.MEETS,
         signal=Signal.DANGER if fails else Signal.WARNING if warns else Signal.NONE,
-        title=(f"{spot.name}: {rated}, {spot.show(highest, 'V')} can stand across it{_unproved(circuit)}"),
+        title=f"{spot.name}: {rated}, {stands} can stand across it{unproved(circuit)}",
         remedy=_higher(spot) if fails or warns else "",
         value=highest,
         limit=float(limit),
@@ -203,7 +206,7 @@ def device_current(spot: Spot) -> Iterator[Finding]:
     if device is None:
         return
     source = spot.family.clause(rating_matter(spot))
-    value, most, least = device.current, circuit.device_largest, _least(spot)
+    value, most, least = device.current, circuit.device_largest, least_rating(spot, device)
     low = value is not None and least is not None and under(value, least)
     open_ = most is None and device.kind != "switch" and not low
     if value is None or least is None or open_:
@@ -214,13 +217,14 @@ def device_current(spot: Spot) -> Iterator[Finding]:
     high = device.kind != "switch" and most is not None and over(value, most)
     limit = most if high and most is not None else least
     told = "at most" if high else "at least"
+    rated, needs = spot.apart(value, limit, "A")
     yield Finding(
         rule="device-current",
         where=where,
         field=f"{where}.device",
         status=Status.FAILS if low or high else Status.MEETS,
         signal=Signal.WARNING if low or high else Signal.NONE,
-        title=f"{spot.name}: {spot.show(value, 'A')}, needs {told} {spot.show(limit, 'A')}",
+        title=f"{spot.name}: {rated}, needs {told} {needs}",
         remedy=_current_remedy(spot, low, high),
         value=float(value),
         limit=limit,
@@ -231,13 +235,13 @@ def device_current(spot: Spot) -> Iterator[Finding]:
     )
 
 
-def _least(spot: Spot) -> float | None:
-    """The least rating [A]; one for 100 % duty needs no factor for it, though never less than the current.
+def least_rating(spot: Spot, device: Device) -> float | None:
+    """The least rating of a device [A]; one for 100 % duty needs no factor for it, but the current itself.
 
     IEC has no such factor: a string's fuse is at least 1.5 times Isc, whatever duty it is made for.
     """
-    circuit, continuous = spot.circuit, spot.device is not None and spot.device.continuous
-    if not continuous or circuit.device_least is None or circuit.current is None:
+    circuit = spot.circuit
+    if not device.continuous or circuit.device_least is None or circuit.current is None:
         return circuit.device_least
     return max(circuit.current, circuit.device_least / spot.family.continuous_factor)
 

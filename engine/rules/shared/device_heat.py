@@ -26,6 +26,7 @@ def device_heat(spot: Spot) -> Iterator[Finding]:
         return
     ambient, value = dict(step.inputs)["ambient"], float(step.result.current)
     low = under(value, limit)
+    carries, flows = spot.apart(value, limit, "A")
     yield Finding(
         rule="device-heat",
         where=where,
@@ -33,8 +34,7 @@ def device_heat(spot: Spot) -> Iterator[Finding]:
         status=Status.FAILS if low else Status.MEETS,
         signal=Signal.CAUTION if low else Signal.NONE,
         title=(
-            f"{circuit.title}: its device carries {spot.show(value, 'A')} at "
-            f"{spot.show(ambient, 'degC')}, {spot.show(limit, 'A')} flow"
+            f"{circuit.title}: its device carries {carries} at {spot.show(ambient, 'degC')}, {flows} flow"
         ),
         remedy="A cooler box, or a larger rating that the conductor allows." if low else "",
         value=value,

@@ -33,13 +33,14 @@ def device_breaking(spot: Spot) -> Iterator[Finding]:
         return
     bad = over(fault, device.breaking)
     at = "" if circuit.system == "ac" else " at this dc voltage"
+    drives, breaks = spot.apart(fault, float(device.breaking), "A")
     yield Finding(
         rule="device-breaking",
         where=where,
         field=f"{where}.device",
         status=Status.FAILS if bad else Status.MEETS,
         signal=Signal.DANGER if bad else Signal.NONE,
-        title=f"{spot.name}: breaks {spot.show(device.breaking, 'A')}, faults drive {spot.show(fault, 'A')}",
+        title=f"{spot.name}: breaks {breaks}, faults drive {drives}",
         remedy=f"It can burst. Use a device with a higher breaking capacity{at}." if bad else "",
         value=fault,
         limit=float(device.breaking),
