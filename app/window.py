@@ -37,7 +37,7 @@ from engine.needs import needs
 from engine.sections import hydro_live, live, wind_live
 
 FINDINGS_WIDTH = 332
-JUDGED = ("arrays", "wind", "hydro", "controllers", "inverters", "generators", "diversions")
+JUDGED = ("arrays", "wind", "hydro", "controllers", "inverters", "generators", "diversions", "relays")
 NOTES = 4  # findings told in a piece's tooltip
 HOMES = {"site": "site", "loads": "loads", "circuits": "wiring"}  # the place of what is not at home in Sources
 HABITS = {"us": "US units", "metric": "metric units"}
@@ -140,10 +140,12 @@ class Window(QMainWindow):
     @property
     def shown(self) -> Any:
         """The pane that is shown: Sources shows a piece by itself where no array has it."""
-        if self.place != "sources":
-            return self.pane(self.place)
         design, selected = self.session.design, self.session.selected
         table, _, id = selected.partition(".")
+        if self.place in ("sources", "setup") and table in ("relays", "diversions"):
+            return self.pane("relays")
+        if self.place != "sources":
+            return self.pane(self.place)
         alone = table in SINGLE or (table in KEYED and (not id or design.find(table, id) is not None))
         if wind_of(design, selected):
             return self.pane("wind")

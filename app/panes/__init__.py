@@ -22,6 +22,7 @@ CLASSES = {
     "sources": "SourcesPane",
     "wind": "WindPane",
     "hydro": "HydroPane",
+    "relays": "RelaysPane",
     "piece": "PiecePane",
     "balance": "BalancePane",
     "wiring": "WiringPane",

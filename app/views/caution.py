@@ -57,7 +57,7 @@ class CautionPanel(QFrame):
 
     def _make_room(self) -> None:
         self._text.ensurePolished()
-        self._text.setMinimumHeight(self._text.heightForWidth(self.width()))
+        self._text.setMinimumHeight(max(self._text.heightForWidth(self.width()), 0))
 
     def _wear(self) -> None:
         panel, word = self._look.signal(self._signal)

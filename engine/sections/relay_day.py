@@ -25,7 +25,7 @@ from engine.physics.relay import (
 )
 from engine.sections.memory import Memory
 from engine.sections.relays import RelayResult
-from engine.units import Quantity
+from engine.units import Quantity, show
 
 WEATHERS = ("cloudy", "clear")
 SECONDS = 86400
@@ -76,8 +76,7 @@ def day(design: Design, relay: Relay, result: RelayResult, weather: str = "cloud
 
 def _day(design: Design, relay: Relay, result: RelayResult, weather: str) -> RelayDay:
     if relay.watches != "battery voltage":
-        watched = f"It watches {relay.watches}" if relay.watches else "Enter what it watches"
-        return RelayDay(_NONE, _NONE, why=f"{watched}: the voltage of a day is shown for battery voltage.")
+        return RelayDay(_NONE, _NONE, why=_why_not(design, relay, result))
     bank, on, off = design.bank, result.on, result.off
     ends = (bank.voltage, bank.lowest_voltage, bank.highest_voltage)
     names = [item.title for item in result.chatter_missing]
@@ -118,6 +117,21 @@ def _day(design: Design, relay: Relay, result: RelayResult, weather: str) -> Rel
         chatters(run, result.use.shortest),
         least,
     )
+
+
+def _why_not(design: Design, relay: Relay, result: RelayResult) -> str:
+    """Why there is no day of volts; for the state of charge, how long its own load takes through the band."""
+    if not relay.watches:
+        return "Enter what it watches."
+    told = f"It watches {relay.watches}, not the battery's voltage: its load does not answer back at once."
+    bank, on, off = design.bank, result.on, result.off
+    if relay.watches != "state of charge" or not isinstance(on, Quantity) or not isinstance(off, Quantity):
+        return told
+    if bank.block_capacity is None or bank.strings is None or not result.pull or not result.drives:
+        return told
+    hours = abs(float(on) - float(off)) * float(bank.block_capacity) * bank.strings / abs(result.pull)
+    amps = show(abs(result.pull), "A", "metric", 3)
+    return f"{told} {amps} take {show(hours, 'h', 'metric', 2)} from {relay.on_at} to {relay.off_at}."
 
 
 _ENDS = ("Nominal voltage", "Lowest voltage", "Highest charging voltage")
