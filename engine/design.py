@@ -1302,6 +1302,13 @@ class Prices(Record):
     array_watt: Quantity | None = quantity("money", "A watt of array", low=0, high=1000)
     stored_kwh: Quantity | None = quantity("money", "A kWh of battery", low=0, high=100000)
     generator_kwh: Quantity | None = quantity("money", "A kWh from the generator", low=0, high=1000)
+    pipe_metre: Points | None = points(
+        "mm",
+        "money",
+        "A metre of penstock",
+        help="By its inside diameter: the pipes that one can buy, with what a metre of each costs.",
+        advanced=True,
+    )
 
 
 @lru_cache(maxsize=1024)

@@ -13,7 +13,7 @@ from app.look import LOOKS
 from app.panes.hydro import HydroPane
 from app.places import demo_sites
 from app.session import Session
-from app.views.turbine import Plot, TurbineView
+from app.views.turbine import Plot
 from app.views.water import WaterView
 from app.window import Window
 from engine import load
@@ -32,7 +32,7 @@ def window(qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Win
 
 
 def plot(window: Window) -> Plot:
-    return window.shown.findChild(TurbineView)._plot  # type: ignore[no-any-return]
+    return window.shown._volts._plot  # type: ignore[no-any-return]
 
 
 def water(window: Window) -> WaterView:
@@ -131,3 +131,16 @@ def test_that_the_view_of_the_water_is_drawn_in_every_look_and_size(
 def test_that_the_view_of_the_water_can_be_read_aloud(window: Window) -> None:
     said = water(window).accessibleDescription()
     assert "left" in said and "pipe" in said and said.count("W") >= 12
+
+
+def test_that_the_pipe_and_its_money_are_a_face_away(window: Window) -> None:
+    pane = window.shown
+    assert not pane._pipe.isVisible()
+    pane._faces.button("pipe").click()
+    assert pane._pipe.isVisible()
+    assert "a kWh" in pane._told.text()
+    before = pane._told.text()
+    window.session.edit("prices.generator_kwh", "0.02")
+    window.session.settle()
+    assert pane._told.text() != before
+    assert window.go_to("prices.pipe_metre")

@@ -12,15 +12,19 @@ from app.pane import Pane, sheet
 from app.selection import hydro_of
 from app.session import Session
 from app.views.caution import CautionPanel
+from app.views.faces import Faces
 from app.views.hydro_plots import over_voltage
 from app.views.ladder import LadderView
+from app.views.pipe_plot import over_diameter, pipe_told
 from app.views.turbine import TurbineView
 from app.views.water import WaterView
 from engine import units
 from engine.design import Circuit, Controller, Design, HydroTurbine, label
+from engine.money.pipe import trade
 from engine.sections import hydro_live
 
 BATTERY_FIELDS = ("voltage", "lowest_voltage", "highest_voltage")
+PRICES = ("currency", "generator_kwh", "pipe_metre")
 ENDS = ("alternator", "run", "limiter")
 
 
@@ -45,12 +49,13 @@ class HydroPane(Pane):
         self._list.activated.connect(lambda at: self.piece_chosen.emit(str(self._list.itemData(at))))
         for at, widget in enumerate((self._title, self._about, self._list)):
             self.form_column.insertWidget(at, widget)
-        self._first, self._controller, self._battery = (Form(session) for _ in range(3))
+        self._first, self._controller, self._battery, self._prices = (Form(session) for _ in range(4))
         self._circuits = tuple(Form(session) for _ in ENDS)
         self._caution = CautionPanel("hydro")
         self._add = QPushButton("Add another hydro turbine")
         self._add.clicked.connect(lambda: self.add_asked.emit("hydro"))
-        for part in (self._first, self._caution, self._controller, self._battery, *self._circuits, self._add):
+        parts = (self._first, self._caution, self._controller, self._battery, *self._circuits, self._prices)
+        for part in (*parts, self._add):
             self.fields.addWidget(part)
         self.fields.addStretch(1)
         self._build_pictures()
@@ -71,7 +76,12 @@ class HydroPane(Pane):
         both.addWidget(self._volts)
         both.addWidget(self._water)
         both.setSizes([360, 280])
-        column.addWidget(both, 1)
+        self._pipe = TurbineView()
+        self._faces = Faces()
+        self._faces.add("power", ("Power and water", "Power"), both, "Power, head and months as it is now.")
+        self._faces.add("pipe", ("Pipe and money", "Pipe"), self._pipe, "Other diameters of the penstock.")
+        self._faces.turned.connect(lambda _name: self.refresh_look())
+        column.addWidget(self._faces, 1)
         self._told = QLabel()
         self._told.setObjectName("note")
         self._told.setWordWrap(True)
@@ -82,7 +92,7 @@ class HydroPane(Pane):
         self.picture.addWidget(self._split)
 
     def forms(self) -> tuple[Form, ...]:
-        return (self._first, self._controller, self._battery, *self._circuits)
+        return (self._first, self._controller, self._battery, *self._circuits, self._prices)
 
     @property
     def live(self) -> bool:
@@ -90,7 +100,7 @@ class HydroPane(Pane):
 
     def set_look(self, look: Look) -> None:
         super().set_look(look)
-        for part in (self._ladder, self._volts, self._water, self._caution):
+        for part in (self._ladder, self._volts, self._water, self._pipe, self._faces, self._caution):
             part.set_look(look)
 
     def refresh(self) -> None:
@@ -111,6 +121,7 @@ class HydroPane(Pane):
             heading = f"Controller: {label(controller)}"
             self._controller.set_paths(f"controllers.{controller.id}", Controller.specs(), heading)
         self._battery.set_paths("bank", BATTERY_FIELDS, "Battery voltages")
+        self._prices.set_paths("prices", PRICES, "Prices of the pipe")
         for form, end in zip(self._circuits, ENDS, strict=True):
             circuit = self._session.evaluation.circuits.get(f"{turbine.id}-{end}")
             form.setVisible(circuit is not None)
@@ -153,5 +164,18 @@ class HydroPane(Pane):
         head = hydro_live.head_at(result, conditions)
         self._water.show_result(result, head, f"at {units.show(conditions.flow, 'm^3/s', habit, 3)}", habit)
         text = " ".join(filter(None, (gain_told(result, habit), free_told(result, habit))))
+        if self._faces.shown == "pipe":
+            text = self._draw_pipe(turbine.id)
         self._told.setText(text)
         self._told.setVisible(bool(text))
+
+    def _draw_pipe(self, id: str) -> str:
+        """Show what other diameters would give and cost, and say which is best."""
+        session = self._session
+        evaluation, prices = session.evaluation, session.design.prices
+        result = evaluation.hydro[id]
+        found = session.kept("pipe", (result, prices), None, lambda: trade(evaluation, id))
+        if found is None:
+            return ""
+        self._pipe.show_plot(over_diameter(found, prices.currency or "", session.habit))
+        return pipe_told(found, prices.currency or "", session.habit)
