@@ -135,16 +135,16 @@ def band(demand: Demand, month: int, habit: str) -> str:
 
 def voltages(choices: tuple[Choice, ...], habit: str) -> tuple[str, ...]:
     """A line for each usual nominal voltage: currents, least cable, and whether it suits."""
-    lines = []
+    if all(choice.inverters is None for choice in choices):
+        return ("With inverters or ac loads entered, their current at 12, 24 and 48 V stands here.",)
+    lines = ["Ac at full power, the bank at its lowest:"]
     for choice in choices:
         parts = []
         if choice.inverters is not None:
-            cable = "no single cable" if choice.cable is None else f"least cable {choice.cable}"
+            cable = "no single cable" if choice.cable is None else f"cable {choice.cable} or more"
             parts.append(f"inverters {units.show(choice.inverters, 'A', habit, 3)}, {cable}")
         if choice.charging is not None:
             parts.append(f"arrays {units.show(choice.charging, 'A', habit, 3)}")
-        verdict = {True: "suits", False: "too much current", None: "enter inverters or ac loads"}[
-            choice.suits
-        ]
+        verdict = "suits" if choice.suits else "too much current"
         lines.append(f"{units.show(choice.nominal, 'V', habit)}: {'; '.join([*parts, verdict])}.")
     return tuple(lines)

@@ -103,11 +103,12 @@ class LoadsPane(Pane):
         self._sums = QGridLayout()
         self._sums.setHorizontalSpacing(16)
         self._sums.setVerticalSpacing(0)
+        self._sums.setRowMinimumHeight(2, 8)
         self._figures = [(QLabel(), QLabel()) for _ in range(8)]
         for at, (caption, figure) in enumerate(self._figures):
             caption.setObjectName("note")
-            self._sums.addWidget(caption, 2 * (at // 4), at % 4)
-            self._sums.addWidget(figure, 2 * (at // 4) + 1, at % 4)
+            self._sums.addWidget(caption, 3 * (at // 4), at % 4)
+            self._sums.addWidget(figure, 3 * (at // 4) + 1, at % 4)
         self._sum_box = QWidget()
         self._sum_box.setLayout(self._sums)
         self._sums.setContentsMargins(8, 4, 8, 0)
@@ -154,7 +155,7 @@ class LoadsPane(Pane):
         asked = id if table == "loads" else self._load
         self._load = asked if asked in ids else (ids[0] if ids else "")
         load = design.find("loads", self._load)
-        for part in (self._first, self._remove, self._table, self._sum_box):
+        for part in (self._first, self._remove, self._month, self._table, self._sum_box):
             part.setVisible(load is not None)
         self._empty.setVisible(load is None)
         self._title.setText("Loads" if load is None else label(load))
@@ -171,7 +172,8 @@ class LoadsPane(Pane):
         session = self._session
         design, demand, habit = session.design, session.evaluation.demand, session.habit
         month = self._shown_month()
-        self._heading.setText(f"Load table, the mean day of {words.MONTHS[month]}")
+        when = f", the mean day of {words.MONTHS[month]}" if ids else ""
+        self._heading.setText(f"Load table{when}")
         self._month.setCurrentIndex(0 if self._chosen is None else self._chosen + 1)
         self._table.show_texts(words.rows(design, demand, month, habit) if ids else Texts())
         if self._load and self._table.line() != ids.index(self._load):
