@@ -20,6 +20,7 @@ ADDED = (
     ("inverters", "Inverter"),
     ("generators", "Generator"),
     ("diversions", "Diversion load"),
+    ("relays", "Relay"),
     ("devices", "Device"),
 )
 

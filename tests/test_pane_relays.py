@@ -9,6 +9,7 @@ from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QPushButton, QWidget
 from pytestqt.qtbot import QtBot
 
+from app import pieces
 from app.look import LOOKS
 from app.panes.relays import RelaysPane
 from app.places import demo_sites
@@ -147,3 +148,12 @@ def test_that_no_label_of_the_trace_leaves_its_view(
     assert volts.bottom() <= contact.top() and contact.bottom() <= current.top()
     assert current.bottom() <= view.height()
     assert not image(view).isNull()
+
+
+def test_that_a_relay_is_added_from_the_menu_and_opens(window: Window) -> None:
+    pieces.add(window, "relays")
+    window.session.settle()
+    added = window.session.design.relays[-1]
+    assert window.session.selected == f"relays.{added.id}"
+    assert "Enter: Watches, On at, Off at." in window.shown._about.text()
+    assert trace(window).day.why == "Enter what it watches."
