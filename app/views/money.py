@@ -76,6 +76,8 @@ def yearly(money: Money, habit: str) -> str:
     if chosen is None:
         return ""
     told = f"{chosen.size.text} loses {units.show(chosen.loss, 'W', habit, 3)} at running current"
+    if money.abreast > 1:
+        told += f", all {money.abreast} strings together"
     if money.hours is None or chosen.yearly is None:
         return f"{told}. Prices are those of the conductors only."
     most = units.show(chosen.yearly, "Wh", habit, 3)

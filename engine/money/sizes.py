@@ -55,7 +55,7 @@ class Money:
     """The options of a circuit, small to large; ``chosen`` as the design has it, ``best`` by money alone.
 
     ``watt`` is the price of a watt of array, ``hours`` [h] of full sun in a year drive it. Without ``best``,
-    ``why`` says why and ``missing`` what to enter.
+    ``why`` says why and ``missing`` what to enter. Where there are ``abreast`` strings, all are counted.
     """
 
     circuit: str
@@ -67,12 +67,14 @@ class Money:
     missing: tuple[Missing, ...] = ()
     why: str = ""
     steps: tuple[Worked, ...] = ()
+    abreast: int = 1
 
 
 @dataclass(frozen=True, slots=True)
 class Run:
     """What the losses of a circuit go by: ``length`` [m] one way, ``current`` [A] and ``voltage`` [V] as it
-    runs, ``conductors`` there and back, ``parallel`` of each, and the price of a metre of each size [mm²]."""
+    runs, ``conductors`` there and back, ``parallel`` of each, and the price of a metre of each size [mm²].
+    ``abreast`` circuits are alike: every string of an array, or of the bank."""
 
     length: float
     current: float
@@ -81,6 +83,7 @@ class Run:
     parallel: int
     material: str
     prices: dict[float, float]
+    abreast: int = 1
 
     def mass(self, size: Size) -> float:
         """The metal of the run [kg]."""
@@ -94,7 +97,12 @@ class Run:
     @property
     def metres(self) -> float:
         """Metres of conductor in all."""
-        return self.length * self.conductors * self.parallel
+        return self.length * self.conductors * self.alike
+
+    @property
+    def alike(self) -> int:
+        """Conductors side by side that each carry a share of the current."""
+        return self.parallel * self.abreast
 
 
 def money(evaluation: Evaluation, id: str) -> Money | None:
@@ -122,6 +130,7 @@ def money(evaluation: Evaluation, id: str) -> Money | None:
         missing=_missing(evaluation.design, circuit, priced, valued),
         why=_why(priced, watt is not None, valued),
         steps=() if saving is None else (saving,),
+        abreast=run.abreast,
     )
 
 
@@ -137,7 +146,16 @@ def run_of(design: Design, circuit: CircuitResult) -> Run | None:
         if wire.size is not None and wire.price is not None and wire.use("material") == material
     }
     conductors = 3 if circuit.phases == 3 else 2
-    return Run(length, current, voltage, conductors, circuit.parallel, material, prices)
+    abreast = _abreast(design, circuit)
+    return Run(length, current, voltage, conductors, circuit.parallel, material, prices, abreast)
+
+
+def _abreast(design: Design, circuit: CircuitResult) -> int:
+    """How many circuits there are of this kind: one a string."""
+    if circuit.kind not in ("string", "bank"):
+        return 1
+    owner = design.bank if circuit.kind == "bank" else design.find("arrays", circuit.array)
+    return max(1, int(getattr(owner, "strings", None) or 1))
 
 
 def candidates(family: Family, circuit: CircuitResult, run: Run) -> tuple[Size, ...]:
@@ -217,7 +235,7 @@ def _why(priced: tuple[Size, ...], watt: bool, valued: bool) -> str:
 
 
 def _saving(evaluation: Evaluation, run: Run, priced: tuple[Size, ...], watt: float | None) -> Worked | None:
-    """One of the parallel conductors: its watts and prices are a share of the run's, their ratio the same."""
+    """One of the conductors alike: its watts and prices are a share of the run's, their ratio the same."""
     if not priced:
         return None
     return work(
@@ -226,7 +244,7 @@ def _saving(evaluation: Evaluation, run: Run, priced: tuple[Size, ...], watt: fl
         length=run.length,
         voltage=run.voltage,
         sizes=priced,
-        prices=tuple((run.price(size) or 0.0) / run.parallel for size in priced),
+        prices=tuple((run.price(size) or 0.0) / run.alike for size in priced),
         watt=watt,
         conductors=run.conductors,
         temperature=WORKING_TEMPERATURE,
@@ -249,7 +267,7 @@ def _options(
     if saving is not None:
         result: WireSaving = saving.result
         steps = {size: step for (_, size), step in zip(pairwise(priced), result.price_per_watt, strict=True)}
-        totals = dict(zip(priced, (each * run.parallel for each in result.totals or ()), strict=False))
+        totals = dict(zip(priced, (each * run.alike for each in result.totals or ()), strict=False))
     options = []
     for size in sizes:
         loss, fraction = losses(evaluation.family, run, size)
@@ -270,7 +288,7 @@ def _options(
 
 
 def losses(family: Family, run: Run, size: Size) -> tuple[float, float]:
-    """Watts lost in the whole run and the drop over the running voltage, as the circuit's own drop is."""
+    """Watts lost in the whole run, all that are alike together, and the drop over the running voltage."""
     found = voltage_drop(
         length=run.length,
         current=run.current / run.parallel,
@@ -281,4 +299,4 @@ def losses(family: Family, run: Run, size: Size) -> tuple[float, float]:
         temperature=WORKING_TEMPERATURE,
         rules=family,
     )
-    return float(found.loss) * run.parallel, float(found.fraction)
+    return float(found.loss) * run.alike, float(found.fraction)
