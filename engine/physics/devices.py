@@ -17,7 +17,6 @@ from engine.worksheet import family as family_input
 
 KINDS = ("breaker", "fuse")
 OVERLOAD = 1.45  # IEC 60364-4-43, 433.1: what surely operates a device, over what its conductor carries
-ROUND_UP_TO = 800.0  # A: NEC 240.4(B) and (C); above it the device may not exceed the ampacity
 RATINGS = Source(
     "NFPA 70, National Electrical Code; IEC 60364-4-43",
     "National Fire Protection Association; IEC",
@@ -218,9 +217,9 @@ def protecting_rating(rules: Family, ampacity: float, device_kind: str = "breake
     """
     if rules.sizes != "awg":
         return _melting_below(rules, ampacity) if device_kind == "fuse" else rating_below(rules, ampacity)
-    if ampacity <= ROUND_UP_TO:
+    if ampacity <= rules.round_up_to:
         up = next_rating(rules, ampacity, "fuse")
-        if up <= ROUND_UP_TO:
+        if up <= rules.round_up_to:
             return up
     return rating_below(rules, ampacity, "fuse")
 

@@ -15,10 +15,6 @@ from engine.worksheet import CannotCalculate, Output, count, quantity, size, wor
 from engine.worksheet import family as family_input
 
 ELECTRODES = ("rod", "pipe", "plate", "concrete-encased", "water-pipe", "structural-steel", "ring")
-# NEC 250.66(A) and (B), 250.166(C) and (D) (from memory): an electrode's own conductor need not be larger.
-CAPS = {"rod": "6 AWG", "pipe": "6 AWG", "plate": "6 AWG", "concrete-encased": "4 AWG"}
-LEAST_DC = "8 AWG"  # NEC 250.166(A) and (B), copper (from memory)
-LEAST_IEC = "16 mm2"  # IEC 60364-5-54, 542.3.1 (from memory): copper where lightning current may flow
 EXACT = 1e-9  # a limit met to within this, relative, is met
 
 
@@ -244,14 +240,23 @@ def electrode_conductor(
     Source: NFPA 70, 250.66 and 250.166; IEC 60364-5-54, 542.3.1 (from memory).
     """
     if rules.sizes == "mm2":
-        least = max(_iec(rules, size, "copper"), parse_size(LEAST_IEC))
+        least = max(_iec(rules, size, "copper"), _least_electrode(rules.group))
         return ElectrodeConductor(least, least)
     if system == "dc":
-        least = max(size, parse_size(LEAST_DC))
+        least = max(size, _least_electrode(rules.group))
     else:
         least = _row_250_66(rules.tables["electrode"], size, material)
-    cap = CAPS.get(electrode)
-    return ElectrodeConductor(least if cap is None else min(least, parse_size(cap)), least)
+    cap = _sizes("nec_250_66_caps", "electrode", "largest").get(electrode)
+    return ElectrodeConductor(least if cap is None else min(least, cap), least)
+
+
+def _least_electrode(group: str) -> Size:
+    return _sizes("electrode_least", "rules", "least")[group]
+
+
+@cache
+def _sizes(name: str, key: str, column: str) -> dict[str, Size]:
+    return {str(row[key]): parse_size(str(row[column])) for row in table(name).rows()}
 
 
 def _row_250_66(name: str, supply: Size, material: str) -> Size:

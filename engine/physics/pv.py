@@ -12,7 +12,7 @@ from typing import NamedTuple
 from engine.physics.physical import STC_TEMPERATURE
 from engine.sources import COMMON_PRACTICE, Source
 from engine.tables import table
-from engine.tables.lookup import band
+from engine.tables.lookup import band, exact
 from engine.worksheet import CannotCalculate, Input, Output, coefficient, count, quantity, worksheet
 
 COLD_COEFFICIENT = Source(
@@ -34,9 +34,6 @@ HOT_GUIDELINE = Source(
     "section 9",
 )
 TABLE_LAST_COLD = 25.0  # degC: from here up the table corrects nothing
-# Data sheets give the current's coefficient below this for 99 of 100 modules (computed from the open module
-# table that pvlib carries, 21,535 modules); where it is missing the larger one is the safe one.
-ALPHA_WHEN_MISSING = 0.0014  # 1/K
 
 COLD_CELL = quantity("temperature", "degC", "cell temperature", "-10 degC", low=-90, high=120, symbol="T")
 HOT_CELL = quantity("temperature", "degC", "cell temperature", "70 degC", low=-90, high=120, symbol="T")
@@ -242,5 +239,6 @@ def vmp_coefficient(gamma_pmp: float, alpha_isc: float | None = None) -> VmpCoef
     >>> round(vmp_coefficient(gamma_pmp=-0.0035, alpha_isc=0.0005).beta_vmp, 6)
     -0.004
     """
-    alpha = ALPHA_WHEN_MISSING if alpha_isc is None else max(alpha_isc, 0.0)
+    missing = exact(table("isc_coefficient"), "share_percent", 99.0, "alpha_per_K")
+    alpha = missing if alpha_isc is None else max(alpha_isc, 0.0)
     return VmpCoefficient(gamma_pmp - alpha, alpha)

@@ -78,6 +78,7 @@ class Family:
     ``group`` names its folder of rules, ``sizes`` its conductor series (``awg`` or ``mm2``). Factors are
     plain numbers: ``irradiance_factor`` for bright hours, ``continuous_factor`` for continuous duty of
     devices and terminals, ``pv_continuous_factor`` the second factor of PV currents, taken once.
+    Up to ``round_up_to`` [A] a device may be the next standard one above an ampacity.
     ``terminal_small`` and ``terminal_large`` [degC] hold up to and above ``terminal_limit`` [A]. Resistance
     is tabled at ``resistance_reference`` [degC] and rises by ``alpha`` [1/K] of the material. ``tables``
     maps a use to a table's name, ``ratings`` a kind of device to the rows of the ratings table it comes in.
@@ -97,6 +98,7 @@ class Family:
     string_fuse_maximum: float | None
     diversion_load_factor: float
     diversion_conductor_factor: float
+    round_up_to: float
     terminal_small: float
     terminal_large: float
     terminal_limit: float
