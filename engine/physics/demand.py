@@ -182,8 +182,8 @@ def inverter_loss(
 
     Args: output [W], any shape; power [W] rated; idle [W]; efficiency [0..1] at full power, ``None`` only
     with a curve. Returns the loss in the shape of ``output``.
-    Source: efficiency is output over input, own draw within (IEC 61683, from memory); the line under the first
-    point is common practice.
+    Source: efficiency is output over input, own draw within (IEC 61683, from memory); the line under the
+    first point is common practice.
     """
     if not points:
         if efficiency is None:
