@@ -39,7 +39,8 @@ from engine.sections import hydro_live, live, wind_live
 FINDINGS_WIDTH = 332
 JUDGED = ("arrays", "wind", "hydro", "controllers", "inverters", "generators", "diversions", "relays")
 NOTES = 4  # findings told in a piece's tooltip
-HOMES = {"site": "site", "loads": "loads", "circuits": "wiring"}  # the place of what is not at home in Sources
+HOMES = {"site": "site", "loads": "loads", "bank": "storage", "circuits": "wiring"}
+"""The place of what is not at home in Sources."""
 HABITS = {"us": "US units", "metric": "metric units"}
 
 

@@ -23,7 +23,7 @@ SAME = 1e-6  # relative: nominal voltages are printed rounded
 
 @dataclass(frozen=True, slots=True)
 class Stage:
-    """One link from a day's energy to the bank that is needed: its name, what it does, and energy [Wh]."""
+    """One link from a day of the heaviest month to the bank that is needed: name, factor, energy [Wh]."""
 
     name: str
     why: str
@@ -209,16 +209,20 @@ def _chain(
 ) -> tuple[Stage, ...]:
     """The links in order, each with the energy so far."""
     links = (
-        ("autonomy", f"{autonomy / 24:.3g} days", autonomy / 24),
-        ("depth", f"to {show(depth, '%')}", 1 / depth),
+        ("autonomy", _time(autonomy), autonomy / 24),
+        ("depth", show(depth, "%"), 1 / depth),
         ("cold", f"× {cold:.3g}", cold),
-        ("rate", f"{show(share, '%', 'metric', 3)} left", 1 / share),
-        ("age", f"{show(age, '%')} left", 1 / age),
+        ("rate", show(share, "%", "metric", 3), 1 / share),
+        ("age", show(age, "%"), 1 / age),
     )
-    stages = [Stage("a day", "heaviest month", daily)]
+    stages = [Stage("a day", "", daily)]
     for name, why, factor in links:
         stages.append(Stage(name, why, stages[-1].energy * factor))
     return tuple(stages)
+
+
+def _time(hours: float) -> str:
+    return f"{hours:.3g} h" if hours < 36 else f"{hours / 24:.3g} days"
 
 
 def _peak(design: Design, demand: Demand, notes: Notes, held: float, rated: float) -> float | None:
