@@ -467,7 +467,7 @@ class WindTurbine(Record):
         advanced=True,
     )
     wind_class: str | None = word(
-        "Made for class",
+        "Class that it is made for",
         "I",
         "II",
         "III",

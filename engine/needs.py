@@ -9,6 +9,10 @@ from engine.design import Controller, Design, HydroTurbine, WindTurbine, label
 from engine.fields import Record
 from engine.sections.plans import turbine
 
+IN_A_JET = ("pelton", "turgo")
+ALTERNATOR = ("volts_per_speed", "resistance", "rated_current", "open_voltage")
+FREE = "devices, insulation and controller are chosen by the voltage at which it runs free"
+
 
 @dataclass(frozen=True, slots=True)
 class Need:
@@ -24,6 +28,8 @@ def needs(design: Design) -> tuple[Need, ...]:
         *_demand(design),
         *_place(design),
         *_sources(design),
+        *_wind(design),
+        *_hydro(design),
         *_controllers(design),
         *_battery(design),
         *_wiring(design),
@@ -67,9 +73,52 @@ def _sources(design: Design) -> Iterator[Need]:
         yield from _ask(f"modules.{module.id}", module, *names, why="the maker's data sheet has it")
 
 
+def _wind(design: Design) -> Iterator[Need]:
+    """Place, rotor, alternator, and what holds it when nothing else does."""
+    if design.wind:
+        why = "they decide what it gives and the storms that it must stand"
+        yield from _ask("site", design.site, "elevation", "wind_speed", "gust", name="The wind", why=why)
+    for item in design.wind:
+        path = f"wind.{item.id}"
+        rotor = ["controller", "diameter", "hub_height", "obstacle_height"]
+        rotor += ["obstacle_distance"] if item.obstacle_height else []
+        rotor += ["best_cp", "best_ratio"] if item.cp_points is None else []
+        yield from _ask(path, item, *rotor, why="rotor and tower decide what it gives")
+        yield from _ask(path, item, "rated_power", *ALTERNATOR, "rectifier_voltage", why=FREE)
+        held = ["brake", "largest_speed", "runaway_speed", "wind_class"]
+        held += ["furling_wind"] if item.rated_wind is None else []
+        held += ["short_current"] if item.brake == "short circuit" else []
+        held += ["survival_wind"] if item.wind_class == "S" else []
+        yield from _ask(path, item, *held, why="what nothing holds runs away")
+
+
+def _hydro(design: Design) -> Iterator[Need]:
+    """Water, pipe, wheel in its jet, alternator."""
+    for item in design.hydro:
+        path = f"hydro.{item.id}"
+        water = ["controller", "gross_head", "flow", "flow_months", "residual_flow"]
+        yield from _ask(path, item, *water, why="head and water decide what it gives, month by month")
+        pipe = ("pipe_length", "pipe_diameter", "pipe_material", "pipe_pressure", "air_vent", "intake_deep")
+        yield from _ask(path, item, *pipe, why="the pipe takes its share of the head and holds its pressure")
+        wheel = ["turbine", "efficiency", "rated_speed", "runaway_factor", "largest_speed"]
+        wheel += ["nozzle_diameter", "wheel_diameter"] if item.turbine in IN_A_JET else []
+        yield from _ask(path, item, *wheel, why="wheel and jet must fit each other")
+        yield from _ask(path, item, "rated_power", *ALTERNATOR, why=FREE)
+
+
 def _controllers(design: Design) -> Iterator[Need]:
-    if design.arrays and not design.controllers:
+    machines: tuple[WindTurbine | HydroTurbine, ...] = (*design.wind, *design.hydro)
+    if (design.arrays or machines) and not design.controllers:
         yield Need("controllers", "Add the charge controller with its limits.")
+    turned = {item.controller for item in machines} - {item.controller for item in design.arrays}
+    for controller in design.controllers:
+        if controller.id not in turned:
+            continue
+        names = ["operating_limit", "back_feed"]
+        names += ["standoff_limit"] if controller.standoff_above_battery is None else []
+        names += ["current_limit"] if controller.current_points is None else []
+        why = "a turbine that its controller lets go of runs free"
+        yield from _ask(f"controllers.{controller.id}", controller, *names, why=why)
     for controller in _with_arrays(design):
         names = ["operating_limit", "short_circuit_limit", "back_feed"]
         if controller.standoff_above_battery is None:

@@ -7,7 +7,10 @@ from a_wired_site import SECOND_ARRAY, judged, wired
 
 from app.places import demo_sites
 from engine.codec import load
-from engine.design import Array, Design
+from engine.design import Array, Design, HydroTurbine, WindTurbine
+from engine.edit import set_fields
+from engine.evaluation import evaluate
+from engine.finding import Status
 from engine.needs import needs
 
 
@@ -58,3 +61,52 @@ def test_that_a_first_array_leads_to_its_module_and_controller() -> None:
 def test_that_a_sentence_keeps_abbreviations() -> None:
     (need,) = [n for n in needs(wired({"devices.run-breaker.dc_voltage": ""})) if "devices" in n.path]
     assert "DC voltage rating" in need.sentence
+
+
+TURBINES = {
+    (
+        "lake_cabin",
+        "wind.mast",
+    ): "controller diameter hub_height obstacle_height obstacle_distance rated_power "
+    "volts_per_speed resistance rated_current open_voltage rectifier_voltage brake short_current "
+    "largest_speed runaway_speed wind_class",
+    ("lake_cabin", "site"): "elevation wind_speed gust",
+    ("lake_cabin", "controllers.wind-charger"): "operating_limit standoff_limit current_limit",
+    ("mountain_farm", "hydro.creek"): "controller gross_head flow flow_months residual_flow pipe_length "
+    "pipe_diameter pipe_pressure air_vent intake_deep turbine nozzle_diameter wheel_diameter efficiency "
+    "rated_speed runaway_factor largest_speed rated_power volts_per_speed resistance rated_current "
+    "open_voltage",
+    ("mountain_farm", "controllers.creek-charger"): "operating_limit standoff_limit",
+}
+
+
+@pytest.mark.parametrize(
+    ("site", "path"),
+    [(site, f"{owner}.{name}") for (site, owner), names in TURBINES.items() for name in names.split()],
+)
+def test_that_what_a_turbine_is_judged_by_is_asked_for(site: str, path: str) -> None:
+    whole = load(str(demo_sites() / f"{site}.toml"))
+    design = set_fields(whole, {path: ""})
+    assert path in paths(design)
+    assert any(each.status is Status.UNKNOWN for each in evaluate(design).findings)
+
+
+def test_that_a_new_turbine_leads_from_its_place_to_what_holds_it() -> None:
+    found = paths(Design(wind=(WindTurbine(id="mast"),)))
+    assert found[3:8] == [
+        "site.elevation",
+        "wind.mast.controller",
+        "wind.mast.rated_power",
+        "wind.mast.wind_class",
+        "controllers",
+    ]
+
+
+def test_that_a_new_hydro_turbine_leads_from_the_water_to_its_alternator() -> None:
+    found = paths(Design(hydro=(HydroTurbine(id="creek"),)))
+    assert found[3:7] == [
+        "hydro.creek.controller",
+        "hydro.creek.pipe_length",
+        "hydro.creek.turbine",
+        "hydro.creek.rated_power",
+    ]
