@@ -60,7 +60,7 @@ def energy_balance(case: Case) -> Iterator[Finding]:
         value=month.brought,
         limit=month.demand,
         unit="Wh",
-        margin=room_above(month.brought, month.demand),
+        margin=None if month.generator and not bad else room_above(month.brought, month.demand),
         source=SIZING,
         steps=_steps(found, found.worst),
     )
@@ -94,7 +94,7 @@ def worst_month(case: Case) -> Iterator[Finding]:
         value=month.ratio,
         limit=1.0,
         unit="%",
-        margin=room_above(month.ratio, 1.0),
+        margin=None if carried else room_above(month.ratio, 1.0),
         source=SIZING,
         steps=_steps(found, found.worst),
     )
