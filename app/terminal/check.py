@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from app import checklist
-from app.terminal import balance_text, editions
+from app.terminal import balance_text, bank_text, editions
 from app.terminal.exits import FAILS, FINE, PROGRAM_FAILED, UNKNOWN, refuse, show_json
 from engine import evaluate, load, units
 from engine.design import PIECES, Design, label
@@ -62,6 +62,7 @@ def as_json(evaluation: Evaluation, site: str) -> dict[str, Any]:
         "circuits": [circuit_json(item) for item in evaluation.circuits.values()],
         "findings": [finding_json(item, habit) for item in evaluation.findings],
         "balance": balance_text.as_json(evaluation.balance),
+        "bank": bank_text.as_json(evaluation),
         "assumed": [_assumed(item) for item in assumed(evaluation)],
         "needs": [{"path": need.path, "sentence": need.sentence} for need in needs(design)],
         "editions": [editions.as_json(each) for each in compare(evaluation)],
@@ -231,6 +232,7 @@ def assumed(evaluation: Evaluation) -> tuple[Assumed, ...]:
         *evaluation.controllers.values(),
         *evaluation.circuits.values(),
         evaluation.balance,
+        evaluation.bank.capacity,
     )
     every = (item for result in results for item in result.assumed)
     return tuple(dict.fromkeys((*assume("", evaluation.design.about, "rules"), *every)))
