@@ -23,7 +23,7 @@ from PySide6.QtWidgets import (
 from app import actions, files, pieces
 from app.look import LOOKS, palette, style_sheet
 from app.pane import Pane, sheet
-from app.panes import PLACES, make
+from app.panes import FIELD_HOMES, PLACES, make
 from app.selection import array_of, hydro_of, wind_of
 from app.session import Session
 from app.state import settings
@@ -187,6 +187,12 @@ class Window(QMainWindow):
         if isinstance(shown, Pane) and shown.go_to(path):
             return True
         whole = path in SINGLE or owner in KEYED
+        home = FIELD_HOMES.get(f"{owner.partition('.')[0]}.{name}")
+        if home is not None:
+            self.session.select(owner)
+            self.show_place(home)
+            if self.shown.go_to(path):
+                return True
         if name in About.specs() and not owner:
             self.show_place("site")
         elif owner or whole:

@@ -9,12 +9,11 @@ from engine.fields import Record
 from engine.finding import Finding, Signal, Status
 from engine.rules.judging import Case, over, room_above, room_below, steps, unknown
 from engine.rules.shared.charging import set_up
+from engine.sections.bus_lanes import ON_BUS
 from engine.sections.charging import charging
 from engine.sections.notes import field
 from engine.sections.results import Missing, ask
 from engine.sources import COMMON_PRACTICE
-
-ON_BUS = ("output", "bank", "inverter", "panel", "branch", "diversion")
 
 
 def highest_of(case: Case) -> float | None:
