@@ -40,8 +40,8 @@ def pipe_told(result: HydroResult, habit: str) -> str:
     )
 
 
-def gain_told(result: HydroResult, habit: str) -> str:
-    """What tracking gains over tying the turbine to the battery, and why."""
+def gain_told(result: HydroResult, habit: str, *, short: bool = False) -> str:
+    """What tracking gains over tying the turbine to the battery, and why; ``short`` for a large look."""
     line, battery = result.line, result.battery
     if line is None or battery is None or result.tracked_output is None:
         return ""
@@ -53,6 +53,8 @@ def gain_told(result: HydroResult, habit: str) -> str:
     if line.power <= 0:
         return f"{best}. Straight on {show(battery, 'V')} it gives nothing: its voltage never reaches that."
     times = result.tracked_output / line.power
+    if short:
+        return f"{best}. Tracking gives {times:.2f} times as much as straight on {show(battery, 'V')}."
     return (
         f"{best}, {show(result.tracked_output, 'W')} of it into the battery; straight on "
         f"{show(battery, 'V')} the wheel is held at {line.speed:.0f} rpm and gives "

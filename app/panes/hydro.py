@@ -25,6 +25,7 @@ from engine.sections import hydro_live
 
 BATTERY_FIELDS = ("voltage", "lowest_voltage", "highest_voltage")
 PRICES = ("currency", "generator_kwh", "pipe_metre")
+LARGE = 16  # pixels of type: the pictures need the room more than the words do
 ENDS = ("alternator", "run", "limiter")
 
 
@@ -38,7 +39,7 @@ class HydroPane(Pane):
     def __init__(self, session: Session) -> None:
         super().__init__()
         self._session = session
-        self._turbine = ""
+        self._turbine, self._large = "", False
         self._title, self._about = QLabel(), QLabel()
         self._title.setObjectName("title")
         self._about.setObjectName("soft")
@@ -100,6 +101,7 @@ class HydroPane(Pane):
 
     def set_look(self, look: Look) -> None:
         super().set_look(look)
+        self._large = look.text >= LARGE
         for part in (self._ladder, self._volts, self._water, self._pipe, self._faces, self._caution):
             part.set_look(look)
 
@@ -163,7 +165,9 @@ class HydroPane(Pane):
         self._volts.show_plot(over_voltage(result, seen, ghost, controller, caption, habit))
         head = hydro_live.head_at(result, conditions)
         self._water.show_result(result, head, f"at {units.show(conditions.flow, 'm^3/s', habit, 3)}", habit)
-        text = " ".join(filter(None, (gain_told(result, habit), free_told(result, habit))))
+        whole = " ".join(filter(None, (gain_told(result, habit), free_told(result, habit))))
+        text = gain_told(result, habit, short=True) if self._large else whole
+        self._told.setToolTip(whole)
         if self._faces.shown == "pipe":
             text = self._draw_pipe(turbine.id)
         self._told.setText(text)

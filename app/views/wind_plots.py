@@ -133,5 +133,6 @@ def year_told(result: WindResult, load: Harvest | None, habit: str, *, short: bo
         text += f" By the maker's curve {units.show(result.energy_maker, 'Wh', habit, 3)}."
     if load is not None and load.lost is not None:
         which = "load curve entered" if result.load is not None else "computed load curve"
-        text += f" The {which} gives up {units.show(load.lost, '%', habit, 2)} of the ideal."
+        lost = units.show(load.lost, "%", habit, 2)
+        text += f" The {which} gives up {lost}." if short else f" The {which} gives up {lost} of the ideal."
     return text
