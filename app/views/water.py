@@ -15,6 +15,7 @@ from engine.physics.penstock import NetHead
 from engine.sections.hydro import HydroResult
 
 SIDE = 12
+TIGHT = 13  # times the size of type
 INITIALS = "JFMAMJJASOND"
 HEAD, MONTHS = "Where the head goes", "Battery, by month"
 
@@ -81,6 +82,11 @@ class WaterView(QWidget):
         names = ", ".join(dict.fromkeys(item.title for item in missing))
         return f"Enter: {names}." if names else "Nothing flows."
 
+    @property
+    def _tight(self) -> bool:
+        """Whether there is no room for the other formula's loss beside the months."""
+        return self.height() < TIGHT * self._look.text
+
     # Painting
 
     def paintEvent(self, _event: QPaintEvent) -> None:
@@ -89,7 +95,7 @@ class WaterView(QWidget):
         text = self._look.text
         self._title(painter, 1.2 * text, HEAD, self._caption)
         self._head(painter, 2.4 * text)
-        top = 8 * text
+        top = (6.6 if self._tight else 8) * text
         self._title(painter, top, MONTHS, self._least())
         self._months(painter, top + 1.4 * text)
         painter.end()
@@ -131,7 +137,8 @@ class WaterView(QWidget):
             x += length / whole * wide
         net, ink = parts[0], readable_on(QColor(look.source("water")))
         small.draw(painter, left + 6, top + high / 2, small.fit(net[2], net[0] / whole * wide - 8), ink)
-        for number, told in enumerate((" · ".join(text for _, _, text in parts[1:]), self._beside())):
+        losses = " · ".join(text for _, _, text in parts[1:])
+        for number, told in enumerate((losses,) if self._tight else (losses, self._beside())):
             text = small.fit(told, wide)
             middle = top + high + (0.9 + 1.4 * number) * look.text
             small.draw(painter, left + wide - small.width(text), middle, text, look.soft)
@@ -147,16 +154,16 @@ class WaterView(QWidget):
         """Bars of power, the leanest paler, with their numbers where all have room."""
         look, powers, texts = self._look, self._powers(), self._texts()
         base = self.height() - 1.5 * look.text
-        room = base - top - 1.3 * look.text
+        small = letters(look, look.small)
+        slot = (self.width() - 2.0 * SIDE) / max(len(powers), 1)
+        fits = all(small.width(text) <= slot - 3 for text in texts)
+        room = base - top - (1.3 if fits else 0.2) * look.text
         if not powers:
             self._empty(painter, top)
             return
         if room < look.text:
             return
-        small = letters(look, look.small)
-        slot = (self.width() - 2.0 * SIDE) / len(powers)
         most = max(*powers, 1e-9)
-        fits = all(small.width(text) <= slot - 3 for text in texts)
         for month, power in enumerate(powers):
             bar = power / most * room
             middle = SIDE + (month + 0.5) * slot
