@@ -39,7 +39,14 @@ from engine.sections import hydro_live, live, wind_live
 FINDINGS_WIDTH = 332
 JUDGED = ("arrays", "wind", "hydro", "controllers", "inverters", "generators", "diversions", "relays")
 NOTES = 4  # findings told in a piece's tooltip
-HOMES = {"site": "site", "loads": "loads", "bank": "storage", "circuits": "wiring"}
+HOMES = {
+    "site": "site",
+    "loads": "loads",
+    "bank": "storage",
+    "relays": "setup",
+    "diversions": "setup",
+    "circuits": "wiring",
+}
 """The place of what is not at home in Sources."""
 HABITS = {"us": "US units", "metric": "metric units"}
 
@@ -128,6 +135,7 @@ class Window(QMainWindow):
                 "add_asked": lambda table: pieces.add(self, table),
                 "module_asked": lambda array: pieces.find_module(self, array),
                 "need_asked": self.meet_need,
+                "place_chosen": self.show_place,
                 "said": self.say,
                 "field_asked": self.go_to,
                 "worksheet_asked": self._open_worksheet,

@@ -157,3 +157,17 @@ def test_that_a_relay_is_added_from_the_menu_and_opens(window: Window) -> None:
     assert window.session.selected == f"relays.{added.id}"
     assert "Enter: Watches, On at, Off at." in window.shown._about.text()
     assert trace(window).day.why == "Enter what it watches."
+
+
+def test_that_a_switch_leads_from_the_set_points_to_the_relays_and_back(window: Window) -> None:
+    assert window.place == "setup"
+
+    def press(name: str) -> None:
+        button = next(each for each in window.shown.findChildren(QPushButton) if each.text() == name)
+        button.click()
+
+    press("Charging")
+    assert not isinstance(window.shown, RelaysPane)
+    press("Relays")
+    assert isinstance(window.shown, RelaysPane)
+    assert window.shown.forms()[0].owner == "relays.divert"

@@ -11,6 +11,7 @@ from app.look import Look
 from app.pane import Pane, sheet
 from app.session import Session
 from app.views.caution import CautionPanel
+from app.views.part_switch import SET_UP, PartSwitch
 from app.views.relay_trace import EMPTY, RelayTrace, Trace
 from engine.design import Design, Diversion, Relay, label
 from engine.evaluation import Evaluation
@@ -46,7 +47,9 @@ class RelaysPane(Pane):
         self._list = QComboBox()
         self._list.setAccessibleName("Relay or diversion load")
         self._list.activated.connect(lambda at: self.piece_chosen.emit(str(self._list.itemData(at))))
-        for at, widget in enumerate((self._title, self._about, self._list)):
+        switch = PartSwitch(SET_UP, "Relays")
+        switch.asked.connect(lambda _part: self._leave())
+        for at, widget in enumerate((switch, self._title, self._about, self._list)):
             self.form_column.insertWidget(at, widget)
         self._first, self._second = Form(session), Form(session)
         self.fields.addWidget(self._first)
@@ -109,6 +112,11 @@ class RelaysPane(Pane):
         self._stuck = stuck
         self.picture.addWidget(frame, 1)
         self.picture.addWidget(stuck)
+
+    def _leave(self) -> None:
+        """To the other part of the place, which shows where no relay is selected."""
+        self._session.select("")
+        self.place_chosen.emit("setup")
 
     def forms(self) -> tuple[Form, ...]:
         return (self._first, self._second)
