@@ -241,7 +241,7 @@ def test_that_a_generator_closes_the_gap_and_costs_what_it_makes() -> None:
 @pytest.mark.parametrize(
     ("change", "field"),
     [
-        ({"site.sun": ""}, "site.sun"),
+        ({"site.sun": "", "site.longitude": ""}, "site.sun"),
         ({"site.wind_months": ""}, "site.wind_months"),
         ({"arrays.south.tilt": ""}, "arrays.south.tilt"),
         ({"loads.fridge.hours": ""}, "loads.fridge.hours"),

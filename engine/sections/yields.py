@@ -26,6 +26,7 @@ from engine.sections.hydro import HOURS, HydroResult
 from engine.sections.memory import Memory
 from engine.sections.notes import Notes, field
 from engine.sections.results import ArrayResult, Assumed, CircuitResult, ControllerResult, Floats, Missing
+from engine.sections.sunshine import sunshine
 from engine.sections.wind import WINDS, WindResult
 from engine.tables import table
 from engine.tables.lookup import exact
@@ -178,18 +179,23 @@ def _sun(
 def _planes(design: Design, array: Array, notes: Notes) -> list[float]:
     """Sun on the plane, a day of each month [Wh/m^2]; a step for each month."""
     site, path = design.site, f"arrays.{array.id}"
-    known = notes.ask("site", site, "sun", "latitude")
+    known = notes.ask("site", site, "latitude")
+    sun = sunshine(site)
+    if sun is None:
+        known &= notes.ask("site", site, "sun")
     known &= notes.ask(path, array, "tilt")
     if array.tilt is None or array.tilt > 0:
         known &= notes.ask(path, array, "azimuth")
-    if not known or site.sun is None or site.latitude is None:
+    if not known or sun is None or site.latitude is None:
         return []
+    if sun.assumed is not None:
+        notes.suppose(sun.assumed)
     latitude = float(site.latitude)
     facing = toward_equator(float(array.azimuth or 0.0), latitude)
     found = []
-    for month, level in enumerate(site.sun):
+    for month, level in enumerate(sun.months):
         blame = field("site", site, "sun")
-        given = {"latitude": latitude, "month": month + 1, "level": float(level)}
+        given = {"latitude": latitude, "month": month + 1, "level": level}
         tilt = float(array.tilt or 0.0)
         got = notes.work(str(month), blame, tilted_month, **given, tilt=tilt, azimuth=facing)
         if got is None:
@@ -305,7 +311,8 @@ def _wind(
 
 def _powers(result: WindResult, controller: ControllerResult | None) -> tuple[Floats, Floats] | None:
     """Power at the controller and into the battery over the winds [W]; both are one without tracking."""
-    battery, tied, best = result.battery, result.tied, result.best
+    battery, tied = result.battery, result.tied
+    best = result.best if result.on_load is None else result.on_load
     if battery is None or tied is None or best is None:
         return None
     if controller is None or controller.efficiency == ((1.0, 1.0),):
