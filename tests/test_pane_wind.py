@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QImage
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QLabel, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.dialogs.refine_curve import RefineCurve
@@ -156,6 +156,11 @@ def test_that_the_pane_is_described_in_words(window: Window) -> None:
     assert window.shown.focusPolicy() == Qt.FocusPolicy.NoFocus
 
 
+def loss_told(pane: WindPane) -> str:
+    """The sentence that says what the load curve gives up."""
+    return next(label.text() for label in pane.findChildren(QLabel) if "gives up" in label.text())
+
+
 def drag(qtbot: QtBot, view: LoadCurveView, point: int, by: QPoint) -> None:
     """Drag a point of the load curve by pixels, in three steps."""
     start = view.at(*view._plot.handles[point]).toPoint()
@@ -168,7 +173,7 @@ def drag(qtbot: QtBot, view: LoadCurveView, point: int, by: QPoint) -> None:
 def test_that_a_point_of_the_load_curve_is_dragged_as_one_step_to_undo(qtbot: QtBot, window: Window) -> None:
     pane, session = window.shown, window.session
     before = pane._volts._plot.handles
-    told = pane._year.text()
+    told = pane.note.text()
     drag(qtbot, pane._volts, 6, QPoint(6, -20))
     entered = session.design.wind[0].load_points
     assert entered is not None
@@ -176,7 +181,7 @@ def test_that_a_point_of_the_load_curve_is_dragged_as_one_step_to_undo(qtbot: Qt
     assert float(entered[6][1]) > before[6][1]
     assert float(entered[3][1]) == pytest.approx(before[3][1], abs=0.06)
     assert "load curve entered" in [curve.name for curve in pane._volts._plot.curves]
-    assert pane._year.text() != told
+    assert pane.note.text() != told
     assert session.undo_stack.count() == 1
     session.undo_stack.undo()
     assert session.design.wind[0].load_points is None

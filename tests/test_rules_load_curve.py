@@ -123,3 +123,12 @@ def test_that_a_point_is_moved_only_as_far_as_its_neighbours_allow() -> None:
     assert low.volts[0] > 0
     assert low.watts[0] == 0.0
     assert list(moved(curve, 2, 10.0, 0.0).watts) == [0.0, 100.0, 100.0]
+
+
+def test_that_the_months_count_what_the_entered_curve_gives() -> None:
+    def wind_month(evaluation: Evaluation) -> float:
+        (chain,) = [each for each in evaluation.balance.sources if each.path == "wind.mast"]
+        return sum(chain.bank)
+
+    assert wind_month(judged(points(0.5))) < 0.95 * wind_month(evaluate(LAKE))
+    assert wind_month(judged(points())) == pytest.approx(wind_month(evaluate(LAKE)), rel=0.01)

@@ -34,7 +34,9 @@ QUANTITIES = {
     **dict.fromkeys(("mean_wind", "reference", "gust", "strongest", "holds"), "m/s"),
     **dict.fromkeys(("cap", "shorted_speed"), "rpm"),
     **dict.fromkeys(("shorted_current", "shorted_line"), "A"),
-    **dict.fromkeys(("energy_direct", "energy_tracked", "energy_battery", "energy_maker"), "Wh"),
+    **dict.fromkeys(
+        ("energy_direct", "energy_tracked", "energy_load", "energy_battery", "energy_maker"), "Wh"
+    ),
 }
 
 
@@ -295,6 +297,8 @@ def _year_told(result: WindResult, show: Any, habit: str) -> Iterator[str]:
         return
     parts = [f"straight on the battery {show(result.energy_direct, 'Wh')}"]
     parts.append(f"tracked {show(result.energy_tracked, 'Wh')}")
+    if result.energy_load is not None:
+        parts.append(f"on the load curve entered {show(result.energy_load, 'Wh')}")
     if result.energy_battery is not None:
         parts.append(f"{show(result.energy_battery, 'Wh')} of it into the battery")
     if result.energy_maker is not None:

@@ -37,6 +37,8 @@ def over_wind(
         dots.append(Dot(conditions.wind, look.power, said))
         dots.append(Dot(conditions.wind, look.rotor_speed, right=True, small=True))
     kept = WINDS[some]
+    held = result.on_load
+    entered = () if held is None else (Curve("load curve entered", kept, held.power[some], "ink", 1.4),)
     return Plot(
         "Power over wind",
         "rings: the maker's curve" if points else "",
@@ -44,6 +46,7 @@ def over_wind(
         (float(kept[-1]), watts, speeds),
         (
             Curve("tracked", kept, best.power[some], "wind", 2.0, filled=True, named_at=0.3),
+            *entered,
             Curve("straight on the battery", kept, tied.power[some], "battery", 1.6, named_at=0.8),
             Curve(
                 "rotor speed",

@@ -244,7 +244,7 @@ def lanes(
 def _running(result: WindResult, seen: WindLook, told: ladder.Told) -> Lane:
     path, title = f"wind.{result.turbine}", f"{result.label}, running"
     marks = (Mark(seen.voltage, "now", f"now {told.volts(seen.voltage)}"),) if seen.current > 0 else ()
-    state = result.best
+    state = result.best if result.on_load is None else result.on_load
     if state is None or not (state.current > 0).any():
         wanted = ", ".join(item.title for item in result.missing)
         return Lane(title, path, "wind", (), marks, f"Enter: {wanted}" if wanted else "")
@@ -276,7 +276,7 @@ def _free(
         marks.append(Mark(float(highest), "record", text, "fails"))
     else:
         marks.append(Mark(float(highest), "record", "", "meets" if limit is not None else ""))
-    state = result.best
+    state = result.best if result.on_load is None else result.on_load
     loaded = float(state.voltage.max()) if state is not None else 0.0
     span = Span(min(loaded, float(highest)), float(highest), "open", f"runaway {told.volts(float(highest))}")
     return Lane(title, path, "wind", (span,), tuple(marks))
