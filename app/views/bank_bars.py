@@ -82,7 +82,7 @@ class ChainBars(_Bars):
     def _draw(self, painter: QPainter, top: float) -> None:
         look = self._look
         small, strong = letters(look, look.small), letters(look, look.small, bold=True)
-        pitch = min(2.1 * look.text, (self.height() - top - 0.4 * look.text) / len(self._links))
+        pitch = min(2.8 * look.text, (self.height() - top - 0.4 * look.text) / len(self._links))
         names = max(strong.width(link.name) for link in self._links) + 10
         texts = max(strong.width(link.text) for link in self._links) + 8
         left, most = SIDE + names, max(link.energy for link in self._links) or 1.0
@@ -131,7 +131,7 @@ class GaugeRows(_Bars):
             for each, lines in zip(self._gauges, told, strict=True)
         ]
         top = 2.2 * look.text
-        pitch = min(look.text, (self.height() - top) / max(sum(tall), 1e-9))
+        pitch = min(1.35 * look.text, (self.height() - top) / max(sum(tall), 1e-9))
         for gauge, lines, height in zip(self._gauges, told, tall, strict=True):
             self._gauge(painter, gauge, lines, QRectF(left, top, wide, height * pitch), pitch)
             top += height * pitch
