@@ -87,12 +87,15 @@ class Site(Record):
         length=12,
         low=0,
         high=15000,
-        help="Mean daily sunshine on level ground, January to December.",
+        help="Mean daily sunshine on level ground, January to December. Where none is entered, the balance takes "
+        "a coarse default for latitude and longitude, on land.",
         advanced=True,
     )
+    sun_from: str | None = text("Sun by month from", advanced=True)
     air_temperature: tuple[Quantity, ...] | None = quantities(
         "degC", "Air by month", length=12, low=-70, high=60, advanced=True
     )
+    air_temperature_from: str | None = text("Air by month from", advanced=True)
     wind_speed: Quantity | None = quantity("m/s", "Mean wind speed", low=0, high=30, advanced=True)
     wind_height: Quantity | None = quantity(
         "m", "Wind measured at", above=0, high=300, default=10.0, why=COMMON, advanced=True
@@ -100,6 +103,7 @@ class Site(Record):
     wind_months: tuple[Quantity, ...] | None = quantities(
         "m/s", "Wind by month", length=12, low=0, high=40, advanced=True
     )
+    wind_from: str | None = text("Wind from", advanced=True)
     wind_shape: Quantity | None = quantity(
         "1", "Weibull shape", low=1, high=5, default=2.0, why=COMMON, advanced=True
     )
