@@ -41,3 +41,8 @@ def hydro_of(design: Design, path: str) -> str:
     if table != "controllers" or array_of(design, path) or wind_of(design, path):
         return ""
     return next((turbine.id for turbine in design.hydro if turbine.controller == id), "")
+
+
+def source_of(design: Design, table: str, path: str) -> str:
+    """The id of the source of a table (arrays, wind or hydro) that a piece belongs to; empty for none."""
+    return {"arrays": array_of, "wind": wind_of, "hydro": hydro_of}[table](design, path)

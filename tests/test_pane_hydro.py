@@ -138,9 +138,9 @@ def test_that_the_pipe_and_its_money_are_a_face_away(window: Window) -> None:
     assert not pane._pipe.isVisible()
     pane._faces.button("pipe").click()
     assert pane._pipe.isVisible()
-    assert "a kWh" in pane._told.text()
-    before = pane._told.text()
+    assert "a kWh" in pane.note.text()
+    before = pane.note.text()
     window.session.edit("prices.generator_kwh", "0.02")
     window.session.settle()
-    assert pane._told.text() != before
+    assert pane.note.text() != before
     assert window.go_to("prices.pipe_metre")

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, QTimer, Signal
-from PySide6.QtWidgets import QComboBox, QLabel, QPushButton, QSplitter, QWidget
+from PySide6.QtCore import QTimer, Signal
+from PySide6.QtWidgets import QPushButton, QWidget
 
 from app.bind import Form
 from app.look import Look
-from app.pane import Pane, reveal, sheet
+from app.pane import reveal, sheet
 from app.selection import array_of
 from app.session import Session
+from app.source_pane import BATTERY_FIELDS, SourcePane
 from app.views.caution import CautionPanel
 from app.views.curves import CurvesView
-from app.views.ladder import LadderView
 from app.views.needs import NeedsView
 from engine import units
 from engine.design import Array, Circuit, Controller, Design, Device, Module, label
@@ -20,31 +20,19 @@ from engine.needs import needs
 from engine.sections import ladder
 from engine.sections.results import ArrayResult
 
-BATTERY_FIELDS = ("voltage", "lowest_voltage", "highest_voltage")
 MOST_CIRCUITS = 3
 
 
-class SourcesPane(Pane):
+class SourcesPane(SourcePane):
     """One array at a time, chosen in the list or on the line. What is selected is scrolled to."""
 
-    piece_chosen = Signal(str)
-    add_asked = Signal(str)
     module_asked = Signal(str)
     need_asked = Signal(str)
 
     def __init__(self, session: Session) -> None:
-        super().__init__()
-        self._session = session
+        super().__init__(session, "arrays")
         self._array = ""
         self._seen = ""
-        self._title, self._about = QLabel(), QLabel()
-        self._title.setObjectName("title")
-        self._title.setWordWrap(True)
-        self._about.setObjectName("soft")
-        self._about.setWordWrap(True)
-        self._list = QComboBox()
-        self._list.setAccessibleName("Array")
-        self._list.activated.connect(lambda at: self.piece_chosen.emit(str(self._list.itemData(at))))
         self._empty = QPushButton("Add an array")
         self._empty.clicked.connect(lambda: self.add_asked.emit("arrays"))
         self._find = QPushButton("Find a module…")
@@ -53,8 +41,6 @@ class SourcesPane(Pane):
         self._first, self._module, self._controller, self._battery = (Form(session) for _ in range(4))
         self._circuits = tuple((Form(session), Form(session)) for _ in range(MOST_CIRCUITS))
         self._source_caution, self._battery_caution = CautionPanel("array"), CautionPanel("controller")
-        for at, widget in enumerate((self._title, self._about, self._list)):
-            self.form_column.insertWidget(at, widget)
         self.fields.addWidget(self._empty)
         self._parts: tuple[QWidget, ...] = (
             self._first,
@@ -72,23 +58,15 @@ class SourcesPane(Pane):
         self._build_pictures()
 
     def _build_pictures(self) -> None:
-        self._ladder, self._curves = LadderView(), CurvesView()
-        self._ladder.piece_chosen.connect(self.piece_chosen)
+        self._curves = CurvesView()
         self._ladder.axis_moved.connect(self._curves.set_axis)
-        self._split = QSplitter(Qt.Orientation.Vertical)
-        self._split.setChildrenCollapsible(False)
-        for view in (self._ladder, self._curves):
-            frame, column = sheet()
-            column.setContentsMargins(0, 0, 0, 0)
-            column.addWidget(view)
-            self._split.addWidget(frame)
+        self.sheet_of(self._curves)
         self._split.setSizes([300, 240])
         self._steps_sheet, column = sheet()
         self._steps = NeedsView("What to do next, in the order of the job", most=12)
         self._steps.asked.connect(self.need_asked)
         column.addWidget(self._steps)
         column.addStretch(1)
-        self.picture.addWidget(self._split)
         self.picture.addWidget(self._steps_sheet)
 
     def forms(self) -> tuple[Form, ...]:
@@ -105,7 +83,7 @@ class SourcesPane(Pane):
 
     def set_look(self, look: Look) -> None:
         super().set_look(look)
-        for part in (self._ladder, self._curves, self._source_caution, self._battery_caution):
+        for part in (self._curves, self._source_caution, self._battery_caution):
             part.set_look(look)
 
     def refresh(self) -> None:
@@ -113,7 +91,7 @@ class SourcesPane(Pane):
         design, selected = self._session.design, self._session.selected
         self._array = array_of(design, selected) or next((item.id for item in design.arrays), "")
         array = design.find("arrays", self._array)
-        self._show_list(design)
+        self.show_list(design, self._array)
         for part in self._parts:
             part.setVisible(array is not None)
         self._empty.setVisible(array is None)
@@ -134,16 +112,6 @@ class SourcesPane(Pane):
         array = self._session.design.find("arrays", self._array)
         if isinstance(array, Array):
             self._draw(array)
-
-    def _show_list(self, design: Design) -> None:
-        offered = [(label(item), f"arrays.{item.id}") for item in design.arrays]
-        held = [(self._list.itemText(at), str(self._list.itemData(at))) for at in range(self._list.count())]
-        if held != offered:
-            self._list.clear()
-            for name, path in offered:
-                self._list.addItem(name, path)
-        self._list.setCurrentIndex(self._list.findData(f"arrays.{self._array}"))
-        self._list.setVisible(len(offered) > 1)
 
     def _show_array(self, design: Design, array: Array) -> None:
         module = design.find("modules", array.module)
