@@ -93,9 +93,9 @@ def test_that_the_year_and_the_live_point_are_those_of_the_entered_curve() -> No
 
 
 def test_that_nothing_is_credited_below_the_batterys_voltage() -> None:
-    low = judged("10 V: 0 W; 15 V: 200 W; 55 V: 1036 W").wind["mast"]
-    assert low.on_load is not None
-    assert float(low.on_load.voltage[low.on_load.power > 0].min()) >= 24.0
+    on_load = judged("10 V: 0 W; 15 V: 200 W; 55 V: 1036 W").wind["mast"].on_load
+    assert on_load is not None
+    assert float(on_load.voltage[on_load.power > 0].min()) >= 24.0
     whole = LoadCurve(np.array([10.0, 20.0]), np.array([0.0, 100.0]), 0.0, False)
     cut = above_battery(whole, 24.0)
     assert cut.volts[0] == 24.0
