@@ -239,7 +239,7 @@ class VoltagePlot(QWidget):
             painter.setPen(QPen(QColor(look.ink), 1.8))
             painter.setBrush(QColor(look.ink) if told == "chosen" else Qt.BrushStyle.NoBrush)
             painter.drawEllipse(spot, radius, radius)
-            texts = (f"{told}, {point.size.text}",)
+            texts: tuple[str, ...] = (f"{told}, {point.size.text}",)
             if same:
                 texts = (f"chosen, and {least}, {point.size.text}", f"chosen, {point.size.text}")
                 if told == "chosen":
