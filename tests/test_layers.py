@@ -17,7 +17,7 @@ SLOW_TO_IMPORT = {"pint", "pvlib", "scipy", "pandas", "tomlkit"}
 # to it. A new module has to be given its floor here.
 FLOORS = (
     {"engine"},  # the front door, engine/__init__.py: load, evaluate, dump
-    {"flip", "in_hand", "money", "editions"},  # answers made from whole evaluations
+    {"flip", "in_hand", "money", "editions", "compare"},  # answers made from whole evaluations
     {"evaluation", "needs", "usual_loads", "year", "papers", "records", "verify"},
     {"rules"},
     {"sections"},
