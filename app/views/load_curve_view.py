@@ -97,6 +97,7 @@ class LoadCurveBar(QWidget):
         for button in (self.enter, self.compute, self.refine):
             row.addWidget(button)
         row.addStretch(1)
+        self.compute.hide()  # beside the first it would widen the window for good
 
     def show_curve(self, *, entered: bool, known: bool) -> None:
         """Show what fits a curve that was entered, or computed; nothing where none is known."""
