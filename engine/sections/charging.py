@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cache
 
 from engine.design import Bank, Controller, Design
 from engine.physics.battery import charge_setpoint
@@ -107,6 +108,7 @@ def chargers(design: Design) -> tuple[Controller, ...]:
     return tuple(item for item in design.controllers if item.id in used and item.use("kind") != "diversion")
 
 
+@cache
 def usual(chemistry: str, column: str) -> float | None:
     """A figure of the table of stages, ``None`` where the chemistry has none."""
     rows = {str(row["chemistry"]): row for row in table("charge_stages").rows()}
@@ -114,6 +116,7 @@ def usual(chemistry: str, column: str) -> float | None:
     return cell if isinstance(cell, float) else None
 
 
+@cache
 def default_of(chemistry: str, stage: str) -> tuple[float, Source] | None:
     """The usual set point of a cell at 25 degC [V], and its source; ``None`` for a stage that it has not.
 

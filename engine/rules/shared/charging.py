@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import cache
 from itertools import pairwise
 
 from engine.design import Controller, label
@@ -88,6 +89,7 @@ def stage_voltages(case: Case) -> Iterator[Finding]:
         yield _stage(case, found, stage, (low, high, never))
 
 
+@cache
 def _usual_range(chemistry: str, stage: str) -> tuple[float | None, float | None]:
     if stage != "equalize":
         return usual(chemistry, f"{stage}_low"), usual(chemistry, f"{stage}_high")
