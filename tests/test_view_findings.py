@@ -233,6 +233,22 @@ def test_that_an_open_card_follows_its_numbers(view: FindingsView, qtbot: QtBot)
     assert "162.5 V" not in said
 
 
+def test_that_hundreds_of_findings_show_their_first_cards_at_once_and_end_at_their_last(
+    view: FindingsView, qtbot: QtBot
+) -> None:
+    many = tuple(replace(LOCKED, where=f"arrays.a{at}", title=f"Array {at} waits") for at in range(371))
+    view.show_findings(many, "metric")
+    middle = view.list.viewport().rect().center()
+    assert view.list.indexAt(middle).isValid()  # before another event is worked off
+    qtbot.keyClick(view.list, Qt.Key.Key_End)
+    assert view.list.currentIndex().row() == 370
+    assert view.list.visualRect(view.list.currentIndex()).intersects(view.list.viewport().rect())
+    fresh = tuple(replace(finding, title=f"{finding.title} on") for finding in many)
+    view.show_findings(fresh, "metric")
+    assert view.list.currentIndex().row() == 370
+    assert view.list.currentIndex().data() == "Array 370 waits on"
+
+
 def test_that_the_same_findings_again_change_nothing(view: FindingsView, qtbot: QtBot) -> None:
     changes: list[str] = []
     model = view.list.model()

@@ -51,17 +51,37 @@ def spoken(finding: Finding) -> str:
     return f"{', '.join(words)}: {finding.title}.{remedy}"
 
 
+BATCH = 40  # cards that the list takes at a time: more than the tallest window shows
+
+
 class FindingsModel(QAbstractListModel):
-    """The findings shown, worst first."""
+    """The findings shown, worst first; the list takes more of them as it is scrolled down."""
 
     def __init__(self) -> None:
         super().__init__()
         self.rows: tuple[Finding, ...] = ()
         self.keys: tuple[Key, ...] = ()
+        self._taken = BATCH
 
     def rowCount(self, parent: Index | None = None) -> int:
-        """How many findings are shown."""
-        return 0 if parent is not None and parent.isValid() else len(self.rows)
+        """How many findings the list has taken so far."""
+        return 0 if parent is not None and parent.isValid() else min(self._taken, len(self.rows))
+
+    def canFetchMore(self, _parent: Index) -> bool:
+        """Whether the list has not taken all of them yet."""
+        return self._taken < len(self.rows)
+
+    def fetchMore(self, _parent: Index) -> None:
+        """Hand on some more."""
+        self.reach(self._taken + BATCH - 1)
+
+    def reach(self, row: int) -> None:
+        """Hand on at least so many that this row is among them."""
+        have, want = self.rowCount(), min(row + 1, len(self.rows))
+        if want > have:
+            self.beginInsertRows(QModelIndex(), have, want - 1)
+            self._taken = want
+            self.endInsertRows()
 
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
         """Title, spoken sentence and tooltip of a finding."""
@@ -76,15 +96,20 @@ class FindingsModel(QAbstractListModel):
             return f"{finding.status.word} · {finding.source}"
         return None
 
-    def put(self, rows: tuple[Finding, ...]) -> bool:
-        """Show these findings; ``True`` where the list was made anew, ``False`` where cards only changed."""
+    def put(self, rows: tuple[Finding, ...], least: int = BATCH) -> bool:
+        """Show these findings; ``True`` where the list was made anew, ``False`` where cards only changed.
+
+        A list made anew begins with ``least`` of them.
+        """
         keys = keys_of(rows)
         if keys != self.keys:
             self.beginResetModel()
-            self.rows, self.keys = rows, keys
+            self.rows, self.keys, self._taken = rows, keys, least
             self.endResetModel()
             return True
-        changed = [row for row, (old, new) in enumerate(zip(self.rows, rows, strict=True)) if old != new]
+        count = self.rowCount()
+        pairs = zip(self.rows[:count], rows[:count], strict=True)
+        changed = [row for row, (old, new) in enumerate(pairs) if old != new]
         self.rows = rows
         if changed:
             self.dataChanged.emit(self.index(changed[0]), self.index(changed[-1]))

@@ -24,7 +24,7 @@ from PySide6.QtWidgets import (
 
 from app.look import Look
 from app.views.finding_body import FindingBody, plain
-from app.views.finding_cards import GAP, CardPainter, FindingsModel, Key, keys_of
+from app.views.finding_cards import BATCH, GAP, CardPainter, FindingsModel, Key, keys_of
 from app.views.finding_counts import Counts
 from engine.finding import Finding, Status
 
@@ -34,9 +34,6 @@ KEYS = (
     ("Go to the field that mends it", "G"),
     ("Copy the finding and its worked steps", "Ctrl+C"),
 )
-
-
-BATCH = 40  # cards laid out at once: more than the tallest window shows
 
 
 class FindingsView(QWidget):
@@ -138,7 +135,6 @@ class CardList(QListView):
         self._model = FindingsModel()
         self._painter = CardPainter(self, self._model)
         self._opened: Key | None = None
-        self._deep = False  # scrolled down: then every card has to have its place at once
         self._body = FindingBody(self.viewport())
         self._body.field_asked.connect(self.field_asked)
         self._body.worksheet_asked.connect(self.worksheet_asked)
@@ -154,7 +150,6 @@ class CardList(QListView):
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOn)
         self.setResizeMode(QListView.ResizeMode.Adjust)
-        self.setLayoutMode(QListView.LayoutMode.Batched)  # what is far below is laid out a moment later
         self.setMouseTracking(True)
         self.clicked.connect(self._clicked)
 
@@ -162,9 +157,10 @@ class CardList(QListView):
         """Show these findings, and keep hand, opened card and place."""
         bar = self.verticalScrollBar()
         anchor, current = self._anchor(), self._key(self.currentIndex())
-        self._deep = anchor is not None
         self._habit = habit
-        made_anew = self._model.put(rows)
+        made_anew = self._model.put(rows, self._model.rowCount() if anchor else BATCH)
+        for key in (self._opened, current, anchor[0] if anchor else None):
+            self._model.reach(self._model.row_of(key))
         self._show_body()
         if made_anew:
             row = self._model.row_of(current)
@@ -184,6 +180,7 @@ class CardList(QListView):
 
     def toggle(self, row: int) -> None:
         """Open a card, or close it where it is open."""
+        self._model.reach(row)
         key = self._model.keys[row]
         self._opened = None if key == self._opened else key
         self._show_body()
@@ -201,6 +198,8 @@ class CardList(QListView):
         """Enter opens and closes, G goes to the field, Ctrl+C copies; the rest walks the list."""
         row = self.currentIndex().row()
         finding = self._finding(row)
+        if event.key() == Qt.Key.Key_End:
+            self._model.reach(len(self._model.rows) - 1)
         if finding is not None and event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space):
             self.toggle(row)
         elif finding is not None and event.key() == Qt.Key.Key_G and not event.modifiers():
@@ -248,9 +247,6 @@ class CardList(QListView):
     def _measure(self) -> None:
         """Give the open card the height of its body in this width, and lay the cards out."""
         row = self._painter.open_row
-        deep = self._deep or self.verticalScrollBar().value() > 0
-        far = max(row, self._model.row_of(self._key(self.currentIndex()))) >= BATCH
-        self.setBatchSize(len(self._model.rows) + 1 if deep or far else BATCH)
         self._painter.wide = self.viewport().width()
         if row >= 0:
             head = self._painter.head_height(row)
