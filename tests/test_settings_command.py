@@ -66,13 +66,12 @@ def test_that_a_cut_out_is_rounded_up_and_a_set_point_down() -> None:
 
 
 def test_that_all_chargers_together_stay_within_the_bank_and_no_turbine_is_throttled(
-    capsys: pytest.CaptureFixture[str],
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    of = rows(capsys, str(LAKE))
+    of = rows(capsys, site(tmp_path, bank__charge_current="165 A"))
     paths = ("controllers.sun-charger", "controllers.wind-charger", "generators.shed")
     amps = {path: value(of, path, "Current limit")["value"] for path in paths}
-    assert amps["controllers.wind-charger"] == 60
-    assert sum(amps.values()) <= 165
+    assert amps == {paths[0]: 65, paths[1]: 60, paths[2]: 39}  # 105 A left for 100 A and 60 A
 
 
 def test_that_a_charger_set_by_itself_keeps_its_own_volts(

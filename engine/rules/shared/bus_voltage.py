@@ -8,7 +8,7 @@ from engine.design import Device, Load, label
 from engine.fields import Record
 from engine.finding import Finding, Signal, Status
 from engine.rules.judging import Case, over, room_above, room_below, steps, unknown
-from engine.rules.shared.charging import set_up
+from engine.rules.shared.charging import remembered, set_up
 from engine.sections.bus_lanes import ON_BUS
 from engine.sections.charging import charging
 from engine.sections.notes import field
@@ -28,6 +28,7 @@ def _missing(case: Case) -> tuple[Missing, ...]:
     return (*charging(case.design).missing, *ask("bank", case.design.bank, "highest_voltage"))
 
 
+@remembered
 def inverter_high(case: Case) -> Iterator[Finding]:
     """An inverter that cuts out while the bank is charged leaves the house dark on cold bright days."""
     for item in case.design.inverters:
@@ -43,6 +44,7 @@ def inverter_high(case: Case) -> Iterator[Finding]:
         )
 
 
+@remembered
 def loads_high(case: Case) -> Iterator[Finding]:
     """Lamps and radios on the dc side stand the bank's highest voltage, not its nominal one."""
     for item in case.design.loads:
@@ -53,6 +55,7 @@ def loads_high(case: Case) -> Iterator[Finding]:
             )
 
 
+@remembered
 def controllers_high(case: Case) -> Iterator[Finding]:
     """Each controller's battery terminals stand what any of the chargers drives the bank to."""
     for item in case.design.controllers:
@@ -108,6 +111,7 @@ def _stands(
     )
 
 
+@remembered
 def drops_out(case: Case) -> Iterator[Finding]:
     """What stops before the bank is down to its lowest voltage leaves a part of it unused."""
     if set_up(case) is None:
