@@ -57,6 +57,7 @@ class CautionPanel(QFrame):
 
     def _make_room(self) -> None:
         self._text.ensurePolished()
+        self._text.setMinimumHeight(0)  # else the height asked for is never less than at the narrowest so far
         self._text.setMinimumHeight(max(self._text.heightForWidth(self.width()), 0))
 
     def _wear(self) -> None:
