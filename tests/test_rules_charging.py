@@ -287,7 +287,7 @@ MISSING = [
         "Highest battery voltage",
     ),
     ("charge-shunt", "bank", LAKE, {"bank.shunt": ""}, "Shunt"),
-    ("equalize-missed", "bank", LAKE, {"site.sun": ""}, "Sun by month"),
+    ("equalize-missed", "bank", LAKE, {"site.sun": "", "site.latitude": ""}, "Sun by month"),
 ]
 
 

@@ -22,7 +22,6 @@ from engine.design import Controller, label
 from engine.sections.bus_lanes import RULES, bus_lanes
 from engine.sections.charge_view import day_of
 from engine.sections.charging import Charging, chargers, charging
-from engine.sections.demand import demand
 from engine.sections.equalize import EqualizeYear, equalize_year
 
 POINTS = ("chemistry", "cells", "absorption", "float_voltage", "equalize", "absorption_time", "end_current")
@@ -123,7 +122,7 @@ class SetupPane(Pane):
         }
         lanes = bus_lanes(design, found, evaluation.circuits, statuses, habit)
         self._lanes.show_lanes(lanes, "dotted: the lowest and the highest set point", habit)
-        year = equalize_year(design, found, demand(design), evaluation.wind, evaluation.hydro)
+        year = equalize_year(design, found, evaluation.balance)
         self._calendar.show_year(year, _no_calendar(found, year), habit)
         laid_out = year is not None and bool(year.turns)
         self._calendar.setMaximumHeight(FREE if laid_out else self._calendar.minimumSizeHint().height())

@@ -6,22 +6,18 @@ month are spread about its mean by draws that are the same on each run.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 
 from engine.design import Design
 from engine.physics.equalize import Turn, daily_energies, equalize_calendar, month_of
+from engine.sections.balance import Balance
 from engine.sections.charging import Charging, usual
-from engine.sections.demand import Demand
-from engine.sections.hydro import HydroResult
 from engine.sections.memory import Memory
-from engine.sections.notes import Notes, field
+from engine.sections.notes import Notes
 from engine.sections.results import Missing
-from engine.sections.wind import WindResult
 
-TO_BATTERY = 0.75  # of an array's standard power, through heat, cable and controller (common practice)
 SPREAD = {"sun": 0.45, "wind": 0.9, "water": 0.0}  # of a day's energy about its month's (own choice)
-SEEDS = {"sun": 1, "wind": 2, "water": 3}
+SEEDS = {"sun": 1, "wind": 2, "water": 3}  # one weather for all arrays, and one for all wind turbines
 GRACE = 0  # days, where none is entered
 DAYS = 365
 
@@ -66,52 +62,31 @@ class EqualizeYear:
 _found: Memory[EqualizeYear] = Memory(64)
 
 
-def equalize_year(
-    design: Design,
-    charging: Charging,
-    demand: Demand,
-    wind: Mapping[str, WindResult],
-    hydro: Mapping[str, HydroResult],
-) -> EqualizeYear | None:
+def equalize_year(design: Design, charging: Charging, balance: Balance) -> EqualizeYear | None:
     """The calendar of a flooded bank; ``None`` where nothing is planned."""
     bank = design.bank
     if charging.chemistry != "flooded" or bank.equalize_days is None or not charging.stages:
         return None
-    made_from = (
-        *(charging, demand, design.site, design.bank, design.arrays, design.modules),
-        *wind.values(),
-        *hydro.values(),
-    )
-    return _found.recall(made_from, lambda: _year(design, charging, demand, wind, hydro))
+    return _found.recall((charging, bank, balance), lambda: _year(design, charging, balance))
 
 
-def _year(
-    design: Design,
-    charging: Charging,
-    demand: Demand,
-    wind: Mapping[str, WindResult],
-    hydro: Mapping[str, HydroResult],
-) -> EqualizeYear:
+def _year(design: Design, charging: Charging, balance: Balance) -> EqualizeYear:
     notes, bank = Notes(), design.bank
     every = bank.equalize_days or DAYS
     grace = GRACE if bank.equalize_grace is None else bank.equalize_grace
-    months = {
-        "sun": _sun(design, notes),
-        "wind": _wind(design, wind, notes),
-        "water": _water(hydro, notes),
-    }
-    need, wanted = _need(charging, notes, design), demand.bank_wh
-    if wanted is None:
-        notes.lack(*(demand.missing or (Missing("loads", "the loads"),)))
-    if notes.missing or need is None or wanted is None:
+    need, wanted = _need(charging, notes, design), tuple(month.demand for month in balance.months)
+    if not wanted:
+        notes.lack(*(balance.missing or (Missing("arrays", "a source"),)))
+    if notes.missing or need is None or not wanted:
         return EqualizeYear(every, grace, missing=notes.missing)
     days = [0.0] * DAYS
-    for name, means in months.items():
-        for day, energy in enumerate(daily_energies(means, SPREAD[name], SEEDS[name])):
+    for source in balance.sources:
+        spread, seed = SPREAD[source.colour], SEEDS[source.colour]
+        for day, energy in enumerate(daily_energies(source.bank, spread, seed)):
             days[day] += energy
     enough = [energy >= wanted[month_of(day)] + need for day, energy in enumerate(days)]
-    total = tuple(sum(each) for each in zip(*months.values(), strict=True))
-    return EqualizeYear(every, grace, equalize_calendar(enough, every, grace), need, total, tuple(wanted))
+    total = tuple(month.brought for month in balance.months)
+    return EqualizeYear(every, grace, equalize_calendar(enough, every, grace), need, total, wanted)
 
 
 def _need(charging: Charging, notes: Notes, design: Design) -> float | None:
@@ -122,52 +97,3 @@ def _need(charging: Charging, notes: Notes, design: Design) -> float | None:
     if stage is None or share is None or charging.capacity is None or charging.equalize_hours is None:
         return None
     return stage.volts * share * charging.capacity * charging.equalize_hours
-
-
-def _sun(design: Design, notes: Notes) -> list[float]:
-    """Energy of all arrays into the bank a day, by month [Wh]; level ground's sun is taken for theirs."""
-    total = 0.0
-    for array in design.arrays:
-        module = design.find("modules", array.module)
-        if not notes.ask(f"arrays.{array.id}", array, "module", "modules", "strings") or module is None:
-            continue
-        if notes.ask(f"modules.{array.module}", module, "vmp", "imp"):
-            each = float(getattr(module, "vmp", 0.0)) * float(getattr(module, "imp", 0.0))
-            count = (array.modules or 0) * (array.strings or 0)
-            total += each * count * (1 - float(array.use("losses")))
-    if total and design.site.sun is None:
-        notes.ask("site", design.site, "sun")
-    sun = design.site.sun or (0.0,) * 12
-    return [total * TO_BATTERY * float(each) / 1000 for each in sun]
-
-
-def _wind(design: Design, wind: Mapping[str, WindResult], notes: Notes) -> list[float]:
-    """Energy of all wind turbines into the bank a day, by month [Wh]: the year's, by the cube of the wind."""
-    speeds = design.site.wind_months
-    cubes = [1.0] * 12 if speeds is None else [float(speed) ** 3 for speed in speeds]
-    mean = sum(cubes) / 12
-    year = 0.0
-    for result in wind.values():
-        found = [
-            energy
-            for energy in (result.energy_battery, result.energy_load, result.energy_tracked)
-            if energy is not None
-        ]
-        if not found:
-            turbine = design.find("wind", result.turbine)
-            some = () if turbine is None else (field(f"wind.{result.turbine}", turbine, "volts_per_speed"),)
-            notes.lack(*(result.missing or some))
-        else:
-            year += found[0]
-    return [year / DAYS * cube / mean if mean else 0.0 for cube in cubes]
-
-
-def _water(hydro: Mapping[str, HydroResult], notes: Notes) -> list[float]:
-    """Energy of all hydro turbines into the bank a day, by month [Wh]."""
-    months = [0.0] * 12
-    for result in hydro.values():
-        if not result.months:
-            notes.lack(*result.missing)
-        for at, month in enumerate(result.months):
-            months[at] += month.power * 24
-    return months

@@ -8,7 +8,6 @@ from engine.finding import Finding, Signal, Status
 from engine.rules.judging import Case, over, room_below, unknown
 from engine.rules.shared.charging import IEEE_937, remembered, set_up
 from engine.sections.charging import chargers
-from engine.sections.demand import demand
 from engine.sections.equalize import EqualizeYear, equalize_year
 from engine.sections.recharge import MONTHS
 from engine.sources import COMMON_PRACTICE, Source
@@ -103,7 +102,7 @@ def equalize_missed(case: Case) -> Iterator[Finding]:
     found = set_up(case)
     if found is None:
         return
-    year = equalize_year(case.design, found, demand(case.design), case.wind, case.hydro)
+    year = equalize_year(case.design, found, case.balance)
     if year is None:
         return
     if year.missing:
