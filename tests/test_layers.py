@@ -27,6 +27,7 @@ FLOORS = (
     {"tables"},
     {"finding"},
     {"worksheet"},
+    {"weather"},
     {"writer", "weather_header", "module_table", "starting_file", "turbine_log"},
     {"codec", "edit"},
     {"design"},
