@@ -11,6 +11,7 @@ from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import QMenu, QMessageBox
 
 from app import files, pieces
+from app.condition_steps import key_of, steps
 from app.look import LOOKS
 from app.places import demo_sites
 
@@ -74,6 +75,13 @@ def make(window: Window, places: tuple[tuple[str, str], ...]) -> tuple[QAction, 
     view.addSeparator()
     add(view, "US or metric units", session.swap_habit, "F2")
     add(view, "Hold or let go", lambda: session.hold(session.held is None), "F4")
+
+    def take(id: str) -> None:
+        window.say(window.looking.take(id))
+
+    conditions = view.addMenu("Conditions")
+    for step in steps():
+        add(conditions, step.title, partial(take, step.id), key_of(step.id))
     help_menu = bar.addMenu("&Help")
     add(help_menu, "Keys", lambda: show_keys(window), "F1")
     add(help_menu, "About and cautions", lambda: QMessageBox.about(window, "Farstead", ABOUT))

@@ -46,6 +46,11 @@ class Pane(QWidget):
         return False
 
     @property
+    def source(self) -> str:
+        """The path of the source whose picture it shows; empty for none."""
+        return ""
+
+    @property
     def tells_needs(self) -> bool:
         """Whether it shows the next steps itself."""
         return False

@@ -44,7 +44,9 @@ class Session(QObject):
         self.path = path
         self.selected = ""
         self.conditions = at_first(design)
-        self.held: Conditions | None = None
+        self.held_evaluation: Evaluation | None = None
+        self._held: Conditions | None = None
+        self._follows = False
         self._habit = ""
         self._evaluated: tuple[Design, str] | None = None
         self._evaluation: Evaluation | None = None
@@ -69,8 +71,9 @@ class Session(QObject):
 
     def looks(self, *, held: bool = False) -> Mapping[str, ArrayLook]:
         """The arrays live at the conditions, or at those held; empty where none are held."""
-        conditions, now = self.held if held else self.conditions, self.evaluation
-        if conditions is None:
+        conditions = self.held if held else self.conditions
+        now = self.held_evaluation if held else self.evaluation
+        if conditions is None or now is None:
             return {}
         at = (conditions.cell, conditions.irradiance, conditions.battery)
         look = partial(live.look_all, now.design, now.arrays, now.controllers, conditions)
@@ -131,7 +134,7 @@ class Session(QObject):
         self.path = path
         self._on_disk = design.origin
         self.selected = ""
-        self.held = None
+        self._held = self.held_evaluation = None
         self._habit = ""
         self.conditions = at_first(design)
         self._put(design)
@@ -164,12 +167,28 @@ class Session(QObject):
 
     def look(self, **conditions: float) -> None:
         """Move conditions of looking."""
-        self.conditions = dataclasses.replace(self.conditions, **conditions)
+        self.look_at(dataclasses.replace(self.conditions, **conditions))
+
+    def look_at(self, conditions: Conditions) -> None:
+        """Look at other conditions, all at once."""
+        self.conditions = conditions
         self.looked.emit()
 
+    @property
+    def held(self) -> Conditions | None:
+        """The conditions of what is held; ``None`` where nothing is."""
+        return self.conditions if self._held is not None and self._follows else self._held
+
     def hold(self, on: bool) -> None:
-        """Keep the present conditions as the ghost to compare with, or drop it."""
-        self.held = self.conditions if on else None
+        """Keep the present design and conditions as the ghost to compare with, or drop it."""
+        self._held = self.conditions if on else None
+        self.held_evaluation = self.evaluation if on else None
+        self._follows = False
+        self.looked.emit()
+
+    def hold_design(self, evaluation: Evaluation) -> None:
+        """Hold another design, at whatever the conditions are: its ghost follows the sliders."""
+        self._held, self.held_evaluation, self._follows = self.conditions, evaluation, True
         self.looked.emit()
 
     def swap_habit(self) -> None:

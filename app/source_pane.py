@@ -110,6 +110,10 @@ class TurbinePane(SourcePane):
     def live(self) -> bool:
         return True
 
+    @property
+    def source(self) -> str:
+        return f"{self._table}.{self._turbine}"
+
     def set_look(self, look: Look) -> None:
         super().set_look(look)
         self._caution.set_look(look)

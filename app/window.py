@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
 
 from app import actions, files, pieces
 from app.look import LOOKS, palette, style_sheet
+from app.looking import Looking
 from app.pane import Pane, sheet
 from app.panes import FIELD_HOMES, PLACES, make
 from app.selection import array_of, hydro_of, wind_of
@@ -106,6 +107,7 @@ class Window(QMainWindow):
         self._middle.setStretchFactor(0, 1)
         column.addWidget(self._middle, 1)
         self.strip = ConditionsStrip(names=("cell", "irradiance", "wind", "flow", "battery"))
+        self.looking = Looking(self.session, self.strip)
         self._strip_sheet, inside = sheet()
         inside.setContentsMargins(12, 4, 12, 4)
         inside.addWidget(self.strip)
@@ -234,10 +236,7 @@ class Window(QMainWindow):
         self._needs.show_needs(asked)
         self._needs.setVisible(bool(asked) and not getattr(shown, "tells_needs", False))
         self._strip_sheet.setVisible(bool(getattr(shown, "live", False)))
-        sun = {"sun"} if design.arrays else set()
-        self.strip.set_sources(getattr(shown, "answers_to", sun))
-        ranges = {"battery": live.battery_range(design), "flow": hydro_live.flow_range(evaluation.hydro)}
-        self.strip.set_ranges(ranges, session.conditions, habit)
+        self.looking.show(shown)
 
     def _draw_line(self) -> None:
         session = self.session
@@ -280,8 +279,7 @@ class Window(QMainWindow):
         if isinstance(shown, Pane):
             shown.refresh_look()
         self._draw_line()
-        self.strip.show_conditions(self.session.conditions, self.session.habit)
-        self.strip.show_held(self.session.held is not None)
+        self.looking.show_conditions(shown)
 
     def _session_changed(self) -> None:
         session = self.session

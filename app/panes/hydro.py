@@ -60,8 +60,10 @@ class HydroPane(TurbinePane):
         controllers, conditions = evaluation.controllers, session.conditions
         seen = hydro_live.look(design, result, controllers, conditions, habit)
         ghost = None
-        if session.held is not None:
-            ghost = hydro_live.look(design, result, controllers, session.held, habit)
+        then = session.held_evaluation
+        if session.held is not None and then is not None and turbine.id in then.hydro:
+            known = then.design, then.hydro[turbine.id], then.controllers
+            ghost = hydro_live.look(*known, session.held, habit)
         lanes = hydro_live.lanes(design, result, controllers, evaluation.circuits, seen, habit)
         self._ladder.show_lanes(lanes, habit)
         caption = f"at {units.show(conditions.flow, 'm^3/s', habit, 3)} · {seen.why or seen.state}"

@@ -78,6 +78,10 @@ class SourcesPane(SourcePane):
         return bool(self._session.design.arrays)
 
     @property
+    def source(self) -> str:
+        return f"arrays.{self._array}"
+
+    @property
     def tells_needs(self) -> bool:
         return not self._session.design.arrays
 

@@ -60,8 +60,10 @@ class WindPane(TurbinePane):
         controllers, conditions = evaluation.controllers, session.conditions
         seen = wind_live.look(design, result, controllers, conditions, habit)
         ghost = None
-        if session.held is not None:
-            ghost = wind_live.look(design, result, controllers, session.held, habit)
+        then = session.held_evaluation
+        if session.held is not None and then is not None and turbine.id in then.wind:
+            known = then.design, then.wind[turbine.id], then.controllers
+            ghost = wind_live.look(*known, session.held, habit)
         lanes = wind_live.lanes(design, result, controllers, evaluation.circuits, seen, habit)
         self._ladder.show_lanes(lanes, habit)
         self._winds.show_plot(over_wind(result, turbine, seen, conditions, habit))

@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import argparse
+import dataclasses
 import math
 import os
 import re
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from app.condition_steps import steps
 from app.panes import PLACES
 from app.terminal.exits import FINE, refuse
-from engine import load, units
+from engine import evaluate, load, units
 from engine.design import KEYED, SINGLE, Design, circuit_ids
 from engine.entry import nearest
 from engine.problems import Problem, Problems
+from engine.sections.condition_steps import UNITS, stands
 from engine.units import UnitError
 from engine.worksheet_text import near
 
@@ -23,7 +26,6 @@ if TYPE_CHECKING:
 
     from app.window import Window
 
-UNITS = {"cell": "degC", "irradiance": "W/m^2", "wind": "m/s", "flow": "m^3/s", "battery": "V"}
 LIMITS = {"cell": (-90, 120), "irradiance": (0, 2000), "wind": (0, 80), "flow": (0, 10), "battery": (0, 1500)}
 SIZE = re.compile(r"([1-9][0-9]{2,4})x([1-9][0-9]{2,4})")
 SMALLEST, LARGEST = (200, 150), (7680, 4320)
@@ -53,6 +55,7 @@ def run(arguments: argparse.Namespace) -> int:
     except Problems as error:
         return refuse((*problems, *error.problems))
     piece = _piece(design, arguments.piece, problems)
+    conditions = _step(arguments.set, design, problems) | conditions
     if problems:
         return refuse(problems)
     _without_a_screen()
@@ -146,9 +149,11 @@ def _conditions(texts: list[str], problems: list[Problem]) -> dict[str, float]:
     found: dict[str, float] = {}
     for text in texts:
         name, equals, value = text.partition("=")
+        if name == "step" and equals:
+            continue
         if not equals or name not in UNITS:
-            need = f"name=value with one of {', '.join(UNITS)}"
-            problems.append(Problem("--set", f'"{text}"', need, nearest(name, list(UNITS))))
+            need = f"name=value with one of {', '.join(UNITS)} or step"
+            problems.append(Problem("--set", f'"{text}"', need, nearest(name, [*UNITS, "step"])))
             continue
         try:
             read = float(units.parse(value, UNITS[name]))
@@ -160,6 +165,27 @@ def _conditions(texts: list[str], problems: list[Problem]) -> dict[str, float]:
         except UnitError as error:
             problems.append(Problem(f"--set {name}", error.got, error.need, error.hint))
     return found
+
+
+def _step(texts: list[str], design: Design, problems: list[Problem]) -> dict[str, float]:
+    """The conditions of the last named step asked for; single conditions then change them."""
+    from app.session import at_first
+
+    asked = [text.partition("=")[2] for text in texts if text.startswith("step=")]
+    if not asked:
+        return {}
+    known = stands(design, evaluate(design).arrays, at_first(design), steps())
+    names = [stand.step.id for stand in known]
+    stand = next((stand for stand in known if stand.step.id == asked[-1]), None)
+    if stand is None:
+        need = f"a step of this design: {', '.join(names) or 'it has none yet'}"
+        problems.append(Problem("--set step", f'"{asked[-1]}"', need, nearest(asked[-1], names)))
+        return {}
+    if stand.conditions is None:
+        lacking = ", ".join(item.path for item in stand.missing)
+        problems.append(Problem("--set step", f'"{asked[-1]}"', f"{lacking} entered in the site file"))
+        return {}
+    return dataclasses.asdict(stand.conditions)
 
 
 def _piece(design: Design, asked: str | None, problems: list[Problem]) -> str:

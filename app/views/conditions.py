@@ -5,11 +5,21 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
-from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
-from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QLineEdit, QPushButton, QSizePolicy, QWidget
+from PySide6.QtCore import QEvent, QObject, QSize, Qt, QTimer, Signal
+from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent
+from PySide6.QtWidgets import (
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QLineEdit,
+    QPushButton,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.look import LIGHT, Look
+from app.views.lettering import letters
 from app.views.source_slider import SourceSlider
 from engine import units
 from engine.sections.results import Conditions
@@ -38,6 +48,18 @@ KINDS = {
     "battery": Kind("Battery voltage", "V", "battery", "", 0.0, 64.0, (0.1, 0.1)),
 }
 METRIC, US = 0, 1
+LOW = "QPushButton { padding: 1px 8px; } QPushButton:focus { padding: 0px 7px; }"
+
+
+@dataclass(frozen=True, slots=True)
+class StepButton:
+    """A named step as the strip offers it: whether it can be taken, and if the conditions stand there."""
+
+    id: str
+    title: str
+    tip: str
+    on: bool = True
+    current: bool = False
 
 
 class _Cell(QWidget):
@@ -166,27 +188,77 @@ class _Cell(QWidget):
         return super().eventFilter(watched, event)
 
 
+class _OneLine(QWidget):
+    """A line in bold, cut where the room ends."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._look: Look = LIGHT
+        self._text, self._colour = "", ""
+        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+
+    def set_look(self, look: Look) -> None:
+        self._look = look
+        self.updateGeometry()
+        self.update()
+
+    def say(self, text: str, colour: str) -> None:
+        if (text, colour) != (self._text, self._colour):
+            self._text, self._colour = text, colour
+            self.update()
+
+    @property
+    def text(self) -> str:
+        return self._text
+
+    def sizeHint(self) -> QSize:
+        return QSize(200, round(1.4 * self._look.text))
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        bold = letters(self._look, bold=True)
+        bold.draw(painter, 0, self.height() / 2, bold.fit(self._text, self.width()), self._colour)
+        painter.end()
+
+
 class ConditionsStrip(QWidget):
-    """Sliders for the conditions of looking. ``moved(name, value)`` in the canonical unit and
-    ``hold_toggled(on)``, both only when a person does it."""
+    """Sliders for the conditions of looking, their named steps, and what is held against now.
+
+    ``moved(name, value)`` in the canonical unit, ``step_asked(id)`` and ``hold_toggled(on)``, all only when a
+    person does it.
+    """
 
     moved = Signal(str, float)
+    step_asked = Signal(str)
     hold_toggled = Signal(bool)
 
     def __init__(self, names: Sequence[str] = ("cell", "irradiance", "battery")) -> None:
         super().__init__()
+        self._look: Look = LIGHT
         self._cells = {name: _Cell(name) for name in names}
-        row = QHBoxLayout(self)
-        row.setContentsMargins(4, 4, 4, 4)
+        self._steps: dict[str, QPushButton] = {}
+        self._step_row = QHBoxLayout()
+        self._step_row.setSpacing(4)
+        self._step_row.addStretch(1)
+        self._difference = _OneLine()
+        self._difference.hide()
+        row = QHBoxLayout()
         row.setSpacing(32)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(4, 2, 4, 0)
+        column.setSpacing(2)
+        column.addWidget(self._difference)
+        column.addLayout(self._step_row)
+        column.addLayout(row)
         for cell in self._cells.values():
             cell.moved.connect(self.moved)
             row.addWidget(cell, 1)
         self._hold = QPushButton("Hold")
         self._hold.setCheckable(True)
-        self._hold.setToolTip("Keep the present curves as a ghost to compare with")
+        self._hold.setStyleSheet(LOW)
+        self._hold.setToolTip("Keep the present design and conditions as a ghost to compare with (F4)")
         self._hold.clicked.connect(self.hold_toggled)
-        row.addWidget(self._hold, 0, Qt.AlignmentFlag.AlignVCenter)
+        self._step_row.addWidget(self._hold)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setAccessibleName("Conditions of looking")
         self.set_look(LIGHT)
@@ -196,6 +268,8 @@ class ConditionsStrip(QWidget):
         for cell in self._cells.values():
             cell.set_look(look)
         self._hold.setMinimumWidth(round(6.5 * look.text))
+        self._look = look
+        self._difference.set_look(look)
 
     def set_ranges(
         self, ranges: Mapping[str, tuple[float, float]], conditions: Conditions, habit: str
@@ -215,6 +289,40 @@ class ConditionsStrip(QWidget):
         """Show where the conditions stand."""
         for name, cell in self._cells.items():
             cell.show_value(getattr(conditions, name), habit)
+
+    def show_steps(self, steps: Sequence[StepButton]) -> None:
+        """Offer these steps, a button each, and mark the one at which the conditions stand."""
+        if list(self._steps) != [step.id for step in steps]:
+            for button in self._steps.values():
+                self._step_row.removeWidget(button)
+                button.deleteLater()
+            self._steps = {step.id: self._step_button(at, step) for at, step in enumerate(steps)}
+        for step in steps:
+            button = self._steps[step.id]
+            button.setEnabled(step.on)
+            button.setChecked(step.current)
+            if button.toolTip() != step.tip:
+                button.setToolTip(step.tip)
+
+    def _step_button(self, at: int, step: StepButton) -> QPushButton:
+        button = QPushButton(step.title)
+        button.setCheckable(True)
+        button.setStyleSheet(LOW)
+        button.setAccessibleName(f"Conditions: {step.title}")
+        button.clicked.connect(lambda _checked=False: self.step_asked.emit(step.id))
+        self._step_row.insertWidget(at, button)
+        return button
+
+    def show_difference(self, text: str, whole: str, *, worse: bool) -> None:
+        """Say what is held against what is now, in one line; ``whole`` as a tooltip, and read aloud.
+
+        Nothing where nothing is held. ``worse``: a verdict is.
+        """
+        look = self._look
+        self._difference.say(text, look.fails if worse else look.ink)
+        self._difference.setToolTip(whole)
+        self._difference.setAccessibleName(whole)
+        self._difference.setVisible(bool(text))
 
     def show_held(self, held: bool) -> None:
         """Show whether curves are held."""
