@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import QMenu, QMessageBox
 
-from app import files, pieces
+from app import desk, files, pieces
 from app.condition_steps import key_of, steps
 from app.look import LOOKS
 from app.places import demo_sites
@@ -42,17 +42,23 @@ def make(window: Window, places: tuple[tuple[str, str], ...]) -> tuple[QAction, 
     bar, session = window.menuBar(), window.session
     file = bar.addMenu("&File")
     add(file, "New site", lambda: files.new_site(window), "Ctrl+N")
+    add(file, "New window", lambda: files.new_window(window), "Ctrl+Shift+N")
     add(file, "Open…", lambda: files.ask_open(window), "Ctrl+O")
+    add(file, "Open in a new window…", lambda: files.ask_open_beside(window), "Ctrl+Shift+O")
     examples = file.addMenu("Open an example")
     for path in sorted(demo_sites().glob("*.toml")):
         name = path.stem.replace("_", " ").capitalize()
         add(examples, name, partial(files.open_site, window, path, example=True))
     recent = file.addMenu("Recent")
+    recent.setToolTipsVisible(True)
     recent.aboutToShow.connect(lambda: _fill_recent(window, recent))
     add(file, "Save", lambda: files.save(window), "Ctrl+S")
     add(file, "Save as…", lambda: files.save_as(window), "Ctrl+Shift+S")
     file.addSeparator()
-    add(file, "Close", window.close, "Ctrl+Q")
+    add(file, "Preferences…", lambda: show_preferences(window), "Ctrl+,")
+    file.addSeparator()
+    add(file, "Close window", window.close, "Ctrl+W")
+    add(file, "Quit", desk.close_all, "Ctrl+Q")
     edit = bar.addMenu("&Edit")
     for action, keys in (
         (session.undo_stack.createUndoAction(window, "Undo"), "Ctrl+Z"),
@@ -95,11 +101,26 @@ def show_keys(window: Window) -> None:
     KeysDialog(window.actions_made, window).exec()
 
 
+def show_preferences(window: Window) -> None:
+    """What new sites begin with, the look, the recovery copy."""
+    from app.dialogs.preferences import PreferencesDialog
+
+    PreferencesDialog(window.session, window).exec()
+
+
 def _fill_recent(window: Window, menu: QMenu) -> None:
     menu.clear()
+    missing = False
     for name in files.recent():
-        action = menu.addAction(Path(name).name)
+        there = files.is_there(name)
+        missing |= not there
+        path = Path(name)
+        action = menu.addAction(f"{path.name}  ({path.parent.name})" + ("" if there else ", not found"))
         action.setToolTip(name)
-        action.triggered.connect(lambda _checked=False, name=name: files.open_site(window, Path(name)))
+        action.setEnabled(there)
+        action.triggered.connect(lambda _checked=False, path=path: files.open_site(window, path))
     if menu.isEmpty():
         menu.addAction("No file opened yet").setEnabled(False)
+    if missing:
+        menu.addSeparator()
+        menu.addAction("Remove what is not found").triggered.connect(lambda: files.forget_missing())

@@ -14,6 +14,7 @@ from pathlib import Path
 
 from PySide6.QtCore import QObject, Signal
 
+from app.preferences import copy_after
 from app.schedule import Background, Coalescer
 from app.session import Session
 from app.state import Claim, folder
@@ -22,7 +23,6 @@ from engine.design import Design
 from engine.problems import Problems
 from engine.writer import dumps
 
-DELAY_MS = 800
 MARK = "# unsaved work on: "
 _NUMBERS = count(1)
 
@@ -48,7 +48,9 @@ class Recovered:
 
 
 class Autosave(QObject):
-    """Writes the recovery file a moment after each change, off the GUI thread; removes it once saved.
+    """Writes the recovery file a while after a change, off the GUI thread; removes it once saved.
+
+    The while is a preference; later changes don't put the write off.
 
     ``failed(why)`` where the copy could not be written.
     """
@@ -62,14 +64,18 @@ class Autosave(QObject):
         self._claim = Claim(self.file)
         self._background = Background(self)
         self._background.failed.connect(lambda error: self.failed.emit(str(error)))
-        self._coalescer = Coalescer(self._write, self, DELAY_MS)
+        self._coalescer = Coalescer(self._write, self, copy_after())
         session.changed.connect(self._changed)
 
     def _changed(self) -> None:
-        if self._session.dirty:
-            self._coalescer.ask()
-        else:
+        if not self._session.dirty:
             self.clear()
+        elif not self._coalescer.waiting:
+            self._coalescer.ask()
+
+    def set_delay(self, delay_ms: int) -> None:
+        """Write so long after a change from now on."""
+        self._coalescer.set_delay(delay_ms)
 
     def _write(self) -> None:
         design, site, file, claim = self._session.design, self._session.path, self.file, self._claim

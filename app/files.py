@@ -1,4 +1,7 @@
-"""Site files by menu: new, open, save, what was open last, and leaving only what is saved or thrown away."""
+"""Site files by menu and by drop: new, open, save, recent, leaving only what is saved or thrown away.
+
+A file is open in one window only.
+"""
 
 from __future__ import annotations
 
@@ -8,10 +11,11 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox, QWidget
 
+from app import desk, preferences
 from app.state import settings
-from engine.design import FAMILIES
-from engine.edit import empty, set_field
-from engine.problems import Problems
+from engine import load
+from engine.edit import empty
+from engine.problems import Problem, Problems
 
 if TYPE_CHECKING:
     from app.autosave import Autosave, Recovered
@@ -20,15 +24,19 @@ if TYPE_CHECKING:
 FILES = "Site files (*.toml)"
 MOST_RECENT = 8
 MOST_TOLD = 12
+DROPPED = "one site file (.toml) or one weather file (.epw)"
 
 
 def new_site(window: Window) -> None:
-    """Begin an empty site under the rule family that was used last."""
+    """Begin a site in this window, as the preferences say."""
     if may_leave(window):
-        family = str(settings().value("rules", ""))
-        design = set_field(empty(), "rules", family) if family in FAMILIES else empty()
-        window.session.start(design, None)
+        window.session.start(preferences.new_site(), None)
         window.show_place("sources")
+
+
+def new_window(window: Window) -> Window:
+    """Begin a site in a further window."""
+    return desk.open_beside(window, preferences.new_site(), None)
 
 
 def ask_open(window: Window) -> None:
@@ -38,24 +46,79 @@ def ask_open(window: Window) -> None:
         open_site(window, Path(name))
 
 
+def ask_open_beside(window: Window) -> None:
+    """Ask for a site file and open it in a further window."""
+    name, _ = QFileDialog.getOpenFileName(window, "Open a site in a new window", _folder(window), FILES)
+    if name:
+        open_beside(window, Path(name))
+
+
 def open_site(window: Window, path: Path, *, example: bool = False) -> bool:
     """Open a site file; a bad one is refused whole with its reasons. An example opens as a copy."""
-    if not may_leave(window):
+    if (not example and _stands_elsewhere(window, path)) or not may_leave(window):
         return False
     try:
         window.session.open(path, as_copy=example)
     except Problems as error:
-        told = "\n".join(str(problem) for problem in error.problems[:MOST_TOLD])
-        more = len(error.problems) - MOST_TOLD
-        box = QMessageBox(QMessageBox.Icon.Warning, "This file was not opened", f"{path.name} was refused:")
-        box.setInformativeText(told + (f"\nand {more} more" if more > 0 else ""))
-        box.setParent(window, box.windowFlags())
-        box.exec()
+        refuse(window, path, error)
         return False
     if not example:
         remember(path)
     window.say("")
     window.show_place("sources")
+    return True
+
+
+def open_beside(window: Window, path: Path) -> Window | None:
+    """Open a site file in a further window, or bring the one that has it to the front."""
+    held = desk.window_over(path)
+    if held is not None:
+        desk.show(held)
+        return held
+    try:
+        made = desk.open_beside(window, load(path), path)
+    except Problems as error:
+        refuse(window, path, error)
+        return None
+    remember(path)
+    return made
+
+
+def refuse(window: Window, path: Path, error: Problems) -> None:
+    """Say why a file was not opened."""
+    told = "\n".join(str(problem) for problem in error.problems[:MOST_TOLD])
+    more = len(error.problems) - MOST_TOLD
+    box = QMessageBox(QMessageBox.Icon.Warning, "This file was not opened", f"{path.name} was refused:")
+    box.setInformativeText(told + (f"\nand {more} more" if more > 0 else ""))
+    box.setParent(window, box.windowFlags())
+    box.exec()
+
+
+def take_dropped(window: Window, paths: list[Path]) -> bool:
+    """Open a site file that was dropped on the window, or read a weather file into its site."""
+    path, others = next(iter(paths), Path()), paths[1:]
+    kind = path.suffix.lower()
+    if others or kind not in (".toml", ".epw") or not path.is_file():
+        got = "no file" if not paths else f"{len(paths)} files" if others else path.name
+        window.say(str(Problem("dropped here", got, DROPPED)))
+        return False
+    if kind == ".toml":
+        return open_site(window, path)
+    finish_typing(window)
+    window.show_place("site")
+    window.pane("site").read_weather(path)
+    return True
+
+
+def _stands_elsewhere(window: Window, path: Path) -> bool:
+    """Whether another window has the file; says so and offers that window."""
+    other = desk.window_over(path)
+    if other is None or other is window:
+        return False
+    window.notice.say(
+        f"{path.name} is open in another window.",
+        (("Show that window", partial(desk.show, other)), ("Close", lambda: None)),
+    )
     return True
 
 
@@ -90,13 +153,14 @@ def save_as(window: Window) -> bool:
 def save_to(window: Window, path: Path) -> bool:
     """Save; what can't be written, and a text that can't be read, is said, and nothing is lost."""
     finish_typing(window)
+    if _stands_elsewhere(window, path):
+        return False
     try:
         window.session.save(path)
     except OSError as error:
         window.say(f"Not saved: {path.name}: {error.strerror}. Choose another place.")
         return False
     remember(path)
-    settings().setValue("rules", window.session.design.rules)
     unread = window.unread()
     window.say(f"Saved, but not the text in {', '.join(unread)}, which can't be read." if unread else "")
     window.saved()
@@ -153,12 +217,11 @@ def offer_recovery(window: Window, autosave: Autosave) -> None:
 
 
 def recover(window: Window, autosave: Autosave, found: Recovered) -> None:
-    """Put recovered work into the window, as unsaved; the old copy goes once there is a new one."""
-    from engine import load
-
-    if not may_leave(window):
-        found.keep()
-        return
+    """Put recovered work into the window, as unsaved, or into a further one where this one has unsaved work;
+    the old copy goes once there is a new one."""
+    if window.session.dirty or window.unread():
+        window = desk.open_beside(window, empty(), None)
+        autosave = desk.keeper_of(window)
     try:
         base = load(found.site) if found.site else None
     except Problems:
@@ -180,6 +243,16 @@ def recent() -> list[str]:
     """The files that were open last, newest first."""
     names = settings().value("recent", [])
     return [str(name) for name in names] if isinstance(names, list) else [str(names)] if names else []
+
+
+def is_there(name: str) -> bool:
+    """Whether a recent file is still where it was."""
+    return Path(name).is_file()
+
+
+def forget_missing() -> None:
+    """Take the files that are no longer there off the list of recent ones."""
+    settings().setValue("recent", [name for name in recent() if is_there(name)])
 
 
 def _folder(window: Window) -> str:

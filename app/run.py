@@ -36,35 +36,29 @@ def open_window(site: str | None) -> int:
         return refuse(error.problems)
     from PySide6.QtCore import QTimer
 
-    from app.autosave import Autosave
+    from app import desk
     from app.files import offer_recovery
 
     guard(window)
-    autosave = Autosave(window.session)
-    autosave.failed.connect(lambda why: window.say(f"No recovery copy could be written: {why}."))
+    autosave = desk.seat(window)
     window.resize(*SIZE)
     window.show()
     QTimer.singleShot(0, window, lambda: offer_recovery(window, autosave))
     status: int = application.exec()
-    if window.left:
-        autosave.clear()
-    else:
-        autosave.settle()
+    desk.settle()
     return status
 
 
 def first_window(site: str | None) -> Window:
     """A window over a site file, or over a demo. Raises ``Problems`` for a bad file."""
-    from app.look import LOOKS
+    from app import preferences
     from app.places import demo_sites
     from app.session import Session
-    from app.state import settings
     from app.window import Window
     from engine import load
 
     session = Session(load(site or demo_sites() / FIRST), Path(site) if site else None)
-    look = str(settings().value("look"))
-    return Window(session, look if look in LOOKS else "light")
+    return Window(session, preferences.look())
 
 
 def make_application() -> QApplication:
@@ -84,25 +78,27 @@ def make_application() -> QApplication:
 
 
 def guard(window: Window) -> None:
-    """A fault of this program in the window becomes one notice in it; the window stays."""
+    """A fault of this program becomes one notice in the window that a person works in; the window stays."""
     from PySide6.QtCore import QtMsgType, qInstallMessageHandler
 
+    from app import desk
     from app.state import note_fault
 
     def told(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:
         if issubclass(kind, KeyboardInterrupt):
-            window.close()
+            desk.close_all()
             return
         text = f"This program failed here: {kind.__name__}: {error}. Nothing is lost; undo the last change."
-        if window.notice.text.startswith(text):
+        told_in = desk.active(window)
+        if told_in.notice.text.startswith(text):
             return
         log = note_fault(kind, error, trace)
-        window.say(f"{text} Details are in {log}." if log else text)
+        told_in.say(f"{text} Details are in {log}." if log else text)
 
     def heard(kind: QtMsgType, _context: QMessageLogContext, message: str) -> None:
         hear(kind, message)
         if kind in (QtMsgType.QtCriticalMsg, QtMsgType.QtFatalMsg):
-            window.say(f"The window system reports: {message}")
+            desk.active(window).say(f"The window system reports: {message}")
 
     sys.excepthook = told
     qInstallMessageHandler(heard)

@@ -22,6 +22,10 @@ class Coalescer(QObject):
         """Ask for a run; a waiting one is put off to after this ask."""
         self._timer.start()
 
+    def set_delay(self, delay_ms: int) -> None:
+        """Wait so long from now on; a waiting run waits anew."""
+        self._timer.setInterval(delay_ms)
+
     def cancel(self) -> None:
         """Drop a waiting run."""
         self._timer.stop()

@@ -6,10 +6,11 @@ It arranges and routes; it holds no state of the design and computes no number.
 from __future__ import annotations
 
 from datetime import datetime
+from pathlib import Path
 from typing import Any
 
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QCloseEvent
+from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
@@ -53,7 +54,9 @@ HABITS = {"us": "US units", "metric": "metric units"}
 
 
 class Window(QMainWindow):
-    """The window over one session."""
+    """The window over one session; ``closed`` once it was closed knowingly."""
+
+    closed = Signal()
 
     def __init__(self, session: Session, look: str = "light") -> None:
         super().__init__()
@@ -63,6 +66,7 @@ class Window(QMainWindow):
         self._saved = ""
         self.left = False  # closed knowingly: what is unsaved was thrown away
         self._panes: dict[str, Any] = {}
+        self.setAcceptDrops(True)
         self._build()
         self.actions_made = actions.make(self, PLACES)
         self._connect()
@@ -123,8 +127,6 @@ class Window(QMainWindow):
         self.line.place_chosen.connect(self.show_place)
         self.findings.field_asked.connect(self.go_to)
         self.findings.worksheet_asked.connect(self._open_worksheet)
-        self.strip.moved.connect(lambda name, value: session.look(**{name: value}))
-        self.strip.hold_toggled.connect(session.hold)
         self._needs.asked.connect(self.meet_need)
         self.line.add_asked.connect(lambda table: pieces.add(self, table))
 
@@ -318,9 +320,22 @@ class Window(QMainWindow):
         self.show_place("worksheets")
         self.pane("worksheets").open_with(id, inputs)
 
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        """A file may be dropped anywhere."""
+        if event.mimeData().hasUrls():
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        """Take a file that was dropped once the hand that dropped it is let go."""
+        paths = [Path(url.toLocalFile()) for url in event.mimeData().urls() if url.isLocalFile()]
+        event.acceptProposedAction()
+        QTimer.singleShot(0, self, lambda: files.take_dropped(self, paths))
+
     def closeEvent(self, event: QCloseEvent) -> None:
         """Ask before unsaved work is left; a fault on the way leaves the window open."""
         event.ignore()
         if files.may_leave(self):
-            self.left = True
             event.accept()
+            if not self.left:
+                self.left = True
+                self.closed.emit()

@@ -448,13 +448,6 @@ def test_that_leaving_a_text_that_can_not_be_read_asks(cabin: Hands, monkeypatch
     assert cabin.window.close()
 
 
-def test_that_a_new_site_begins_under_the_rules_that_were_saved_last(cabin: Hands) -> None:
-    cabin.session.edit("rules", "iec")
-    cabin.press(Qt.Key.Key_S, CONTROL)
-    cabin.press(Qt.Key.Key_N, CONTROL)
-    assert cabin.design.rules == "iec" and cabin.design.arrays == ()
-
-
 def test_that_discarded_work_is_left_out_of_the_file(cabin: Hands, monkeypatch: pytest.MonkeyPatch) -> None:
     assert cabin.session.path is not None
     before = cabin.session.path.read_bytes()

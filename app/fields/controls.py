@@ -6,8 +6,8 @@ back, ``show_text``, ``now`` for the text that stands there, ``shown`` for the o
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QKeySequence, QWheelEvent
+from PySide6.QtCore import QEvent, QMimeData, Qt, Signal
+from PySide6.QtGui import QDragEnterEvent, QFocusEvent, QKeyEvent, QKeySequence, QWheelEvent
 from PySide6.QtWidgets import QComboBox, QLineEdit, QPlainTextEdit
 
 NOT_ENTERED = "not entered"
@@ -40,6 +40,13 @@ class Line(QLineEdit):
     def now(self) -> str:
         """The text that stands there."""
         return self.text().strip()
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        """A file is for the window."""
+        if event.mimeData().hasUrls():
+            event.ignore()
+        else:
+            super().dragEnterEvent(event)
 
     def _finished(self) -> None:
         if self.now() != self.shown or self.property("bad"):
@@ -135,6 +142,10 @@ class Block(QPlainTextEdit):
     def now(self) -> str:
         """The text that stands there."""
         return self.toPlainText().strip()
+
+    def canInsertFromMimeData(self, source: QMimeData) -> bool:
+        """A file is for the window."""
+        return not source.hasUrls() and super().canInsertFromMimeData(source)
 
     def focusOutEvent(self, event: QFocusEvent) -> None:
         super().focusOutEvent(event)
