@@ -23,6 +23,7 @@ from engine.design import SINGLE, Design
 from engine.evaluation import Evaluation
 from engine.sections import live
 from engine.sections.results import ArrayLook, Conditions
+from engine.weather.hours import Weather
 
 BOM = "\ufeff"
 Kept = TypeVar("Kept")
@@ -46,6 +47,7 @@ class Session(QObject):
         self.conditions = at_first(design)
         self.held_evaluation: Evaluation | None = None
         self._held: Conditions | None = None
+        self.weather: Weather | None = None  # hours that were read to look at; in no file of ours
         self._follows = False
         self._habit = ""
         self._evaluated: tuple[Design, str] | None = None
@@ -134,7 +136,7 @@ class Session(QObject):
         self.path = path
         self._on_disk = design.origin
         self.selected = ""
-        self._held = self.held_evaluation = None
+        self._held = self.held_evaluation = self.weather = None
         self._habit = ""
         self.conditions = at_first(design)
         self._put(design)
@@ -196,6 +198,15 @@ class Session(QObject):
         self._habit = OTHER[self.habit]
         self._coalescer.ask()
         self.settle()
+
+    def befores(self) -> list[tuple[str, Design]]:
+        """The designs before the steps that can be undone, the last step first, with what each step did."""
+        steps = [self.undo_stack.command(at) for at in range(self.undo_stack.index())]
+        return [(step.text(), step.before) for step in reversed(steps) if isinstance(step, ChangeDesign)]
+
+    def in_units(self, design: Design) -> Design:
+        """A design in the habit of units that is looked in."""
+        return _in_units(design, self.habit)
 
     @property
     def waiting(self) -> bool:
