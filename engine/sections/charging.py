@@ -163,7 +163,7 @@ def _charging(design: Design) -> Charging:
     highest, highest_stage = None, ""
     if stages and all(stage.cold is not None for stage in stages):
         colds = [(stage.cold or 0.0, stage.name) for stage in stages]
-        own = _own_points(charging, cells, compensation or 0.0, coldest, clamps, notes)
+        own = _own_points(design, cells, compensation or 0.0, coldest, clamps, notes)
         highest, highest_stage = max([*colds, *own])
     hots = [stage.hot for stage in stages if stage.hot is not None]
     share = usual(chemistry, "end_share") or 0.0
@@ -243,29 +243,31 @@ def _temperatures(
 
 
 def _own_points(
-    charging: tuple[Controller, ...],
+    design: Design,
     cells: int,
     coefficient: float,
     coldest: float | None,
     clamps: tuple[float | None, ...],
     notes: Notes,
 ) -> list[tuple[float, str]]:
-    """What the chargers that are set by themselves go to at the coldest [V], and which and when."""
+    """What the controllers that are set by themselves go to at the coldest [V], diversion controllers too,
+    and which and when. A clamp of the bank's does not hold what one is set to above it."""
     found = []
-    for item in charging:
+    for item in design.controllers:
         for name in STAGES:
             volts = getattr(item, FIELDS[name])
             if volts is None or coldest is None:
                 continue
+            per_cell = float(volts) / cells
             point = notes.keep(
                 f"{item.id}_{name}_cold",
                 charge_setpoint,
-                per_cell=float(volts) / cells,
+                per_cell=per_cell,
                 cells=cells,
                 coefficient=coefficient,
                 temperature=coldest,
                 minimum=clamps[0],
-                maximum=clamps[1],
+                maximum=None if clamps[1] is None else max(clamps[1], per_cell),
             )
             if point is not None:
                 found.append((float(point.voltage), f"{item.id}_{name}"))

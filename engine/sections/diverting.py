@@ -45,9 +45,12 @@ def driven_at(design: Design, diversion: Diversion, relays: Mapping[str, RelayRe
 def diverted_power(design: Design, diversion: Diversion, relays: Mapping[str, RelayResult]) -> float | None:
     """What a load takes where it is first driven fully, the least that its data allow [W].
 
-    Its rating carried to that voltage, and its resistance, give two answers where they disagree.
+    Its rating carried to that voltage, and its resistance, give two answers where they disagree. A battery
+    that does not reach that voltage gives no more than at its highest.
     """
-    volts = driven_at(design, diversion, relays)
+    volts, highest = driven_at(design, diversion, relays), design.bank.highest_voltage
+    if volts is not None and highest is not None:
+        volts = min(volts, float(highest))
     if volts is None or diversion.rated_power is None or diversion.rated_voltage is None:
         return None
     rated = float(diversion.rated_power) * (volts / float(diversion.rated_voltage)) ** 2

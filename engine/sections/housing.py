@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from engine.design import Bank
+from engine.design import Design
 from engine.physics.ventilation import TABLE_ENDS, battery_ventilation, hydrogen_rate
+from engine.sections.charging import FIELDS, charging
 from engine.sections.notes import Notes
 from engine.sections.notes import field as named
 from engine.sections.results import Missing
@@ -36,21 +37,24 @@ class Housing:
     steps: Mapping[str, Worked] = field(default_factory=dict)
 
 
-def housing(bank: Bank, gassing: str | None, charging: float | None, lacks: tuple[Missing, ...]) -> Housing:
-    """``gassing``: the rows of the gas currents, empty for none, ``None`` where not known; ``charging`` [A]
+def housing(
+    design: Design, gassing: str | None, current: float | None, lacks: tuple[Missing, ...]
+) -> Housing:
+    """``gassing``: the rows of the gas currents, empty for none, ``None`` where not known; ``current`` [A]
     of all chargers together, ``lacks`` what that lacks."""
+    bank = design.bank
     if gassing is None:
         return Housing()
     if not gassing:
         return Housing(gas=False)
     notes = Notes()
     notes.ask("bank", bank, "cells", "strings", "block_capacity")
-    cell = _cell_voltage(bank, notes)
-    if cell is not None and cell > TABLE_ENDS and charging is None:
+    cell = _cell_voltage(design, notes)
+    if cell is not None and cell > TABLE_ENDS and current is None:
         notes.lack(*lacks)
     if notes.missing or cell is None or bank.cells is None or bank.strings is None:
         return Housing(gas=True, cell_voltage=cell, missing=notes.missing)
-    each = None if charging is None else charging / bank.strings
+    each = None if current is None else current / bank.strings
     gas = next(
         float(str(row["igas_mA_per_Ah"])) / 1000
         for row in table("iec62485_gassing_current").rows()
@@ -68,8 +72,8 @@ def housing(bank: Bank, gassing: str | None, charging: float | None, lacks: tupl
     )
     if found is None:
         return Housing(gas=True, cell_voltage=cell, missing=notes.missing)
-    current = float(found.deciding_gas_current) * float(bank.block_capacity or 0.0)
-    hydrogen = notes.keep("hydrogen", hydrogen_rate, cells=bank.cells * bank.strings, current=current)
+    makes_gas = float(found.deciding_gas_current) * float(bank.block_capacity or 0.0)
+    hydrogen = notes.keep("hydrogen", hydrogen_rate, cells=bank.cells * bank.strings, current=makes_gas)
     hours = None
     if bank.room_volume is not None and hydrogen is not None and hydrogen.hydrogen > 0:
         hours = EXPLOSIVE * float(bank.room_volume) / float(hydrogen.hydrogen)
@@ -84,12 +88,17 @@ def housing(bank: Bank, gassing: str | None, charging: float | None, lacks: tupl
     )
 
 
-def _cell_voltage(bank: Bank, notes: Notes) -> float | None:
-    """The highest set point of a cell at 25 degC [V], at which gas currents are stated; where none is
-    entered, the highest charging voltage, which is never lower."""
-    points = [float(each) for each in (bank.absorption, bank.equalize) if each is not None]
+def _cell_voltage(design: Design, notes: Notes) -> float | None:
+    """The highest set point of a cell at 25 degC [V], at which gas currents are stated: of every stage, those
+    that nobody entered too, and of each charger that is set by itself. Where no absorption is entered, the
+    highest charging voltage counts with them."""
+    bank, points = design.bank, [stage.per_cell for stage in charging(design).stages]
+    if not notes.ask("bank", bank, "cells") or not bank.cells:
+        return None
+    own = (getattr(item, name) for item in design.controllers for name in FIELDS.values())
+    points += [float(volts) / bank.cells for volts in own if volts is not None]
     if bank.absorption is not None:
-        return max(points)
-    if notes.ask("bank", bank, "highest_voltage", "cells") and bank.highest_voltage and bank.cells:
-        return max([float(bank.highest_voltage) / bank.cells, *points])
-    return None
+        return max([float(bank.absorption), *points])
+    if not notes.ask("bank", bank, "highest_voltage") or bank.highest_voltage is None:
+        return None
+    return max([float(bank.highest_voltage) / bank.cells, *points])

@@ -13,7 +13,8 @@ from engine.fields import Record
 from engine.physics.battery import REFERENCE_TEMPERATURE
 from engine.sections import relay_words
 from engine.sections.charging import FIELDS, Charging, chargers, charging
-from engine.sections.plans.battery import greatest_output
+from engine.sections.notes import Notes
+from engine.sections.plans.battery import greatest_output, straight_current, uncharged
 from engine.sections.results import ask
 from engine.sections.setting import ENTERED, Setting, down, up
 from engine.units import show
@@ -175,7 +176,8 @@ def _compensation(found: Charging, piece: _Piece) -> Iterator[Setting]:
 def _current(design: Design, piece: _Piece, own: float | None, field: str) -> Setting:
     """A charger's current: its own limit, or its share where all together would pass the bank's.
 
-    A turbine's charger is never throttled, since that takes its load away; the others share what is left.
+    A turbine's charger is never throttled, since that takes its load away, and nothing throttles a turbine
+    straight on the battery; the others share what is left.
     """
     if own is None:
         wanted = ask(piece.path, piece.record, field)
@@ -184,13 +186,14 @@ def _current(design: Design, piece: _Piece, own: float | None, field: str) -> Se
     turning |= {f"controllers.{item.controller}" for item in design.hydro}
     limits = {f"controllers.{item.id}": greatest_output(item) or 0.0 for item in chargers(design)}
     limits |= {f"generators.{item.id}": float(item.charger_current or 0.0) for item in design.generators}
-    total, most = sum(limits.values()), design.bank.charge_current
+    straight = _straight(design)
+    total, most = straight + sum(limits.values()), design.bank.charge_current
     if most is None or total <= float(most):
         return piece.row("Current limit", down(own, 1.0), "A", why="its own limit")
     if piece.path in turning:
         why = "its own limit: throttled, it would take the turbine's load away"
         return piece.row("Current limit", down(own, 1.0), "A", why=why)
-    held = sum(limit for path, limit in limits.items() if path in turning)
+    held = straight + sum(limit for path, limit in limits.items() if path in turning)
     left = max(float(most) - held, 0.0)
     return piece.row(
         "Current limit",
@@ -199,6 +202,12 @@ def _current(design: Design, piece: _Piece, own: float | None, field: str) -> Se
         source=COMPUTED,
         why="its share, so that all chargers together stay within what the bank takes",
     )
+
+
+def _straight(design: Design) -> float:
+    """What turbines without a charge controller drive into the battery [A]."""
+    each = (straight_current(design.bank, *at, Notes()) for at in uncharged(design))
+    return sum(amps for amps in each if amps is not None)
 
 
 def _bank(design: Design, found: Charging) -> Iterator[Setting]:

@@ -116,7 +116,7 @@ def _bank(
         capacity=size,
         currents=currents,
         body=_body(design, kind, size.installed),
-        housing=housing(record, None if kind is None else kind.gassing, currents.all, currents.all_missing),
+        housing=housing(design, None if kind is None else kind.gassing, currents.all, currents.all_missing),
         freezing=freezing,
         steps=notes.steps,
     )

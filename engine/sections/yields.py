@@ -21,6 +21,7 @@ from engine.physics.physical import GRAVITY
 from engine.physics.pv import factor_at
 from engine.physics.tilted import month_cell, tilted_month, toward_equator
 from engine.physics.wind import weibull_energy, wind_shear
+from engine.sections.chemistry import of_chemistry, taken
 from engine.sections.datasheet import sheet_of
 from engine.sections.hydro import HOURS, HydroResult
 from engine.sections.memory import Memory
@@ -29,7 +30,6 @@ from engine.sections.results import ArrayResult, Assumed, CircuitResult, Control
 from engine.sections.sunshine import sunshine
 from engine.sections.wind import WINDS, WindResult
 from engine.tables import table
-from engine.tables.lookup import exact
 from engine.units import show
 from engine.worksheet import Worked
 
@@ -123,14 +123,16 @@ def _one(drops: tuple[float | None, ...]) -> tuple[float | None, ...]:
 
 
 def charging(design: Design, notes: Notes) -> Link:
-    """What the battery gives back of its charge, by its chemistry; the least where that isn't entered."""
-    rows, chemistry = table("chemistry"), design.bank.chemistry
-    if chemistry is None:
-        share, why = min(rows.numbers("energy_efficiency")), "the least of all chemistries"
-    else:
-        share, why = exact(rows, "chemistry", chemistry, "energy_efficiency"), "usual for its chemistry"
-    notes.suppose(Assumed("bank.chemistry", "Charging the battery gives back", show(share, "%"), why))
-    return Link("charging", share)
+    """What the battery gives back of its charge, as entered, else by its chemistry, else the least."""
+    bank = design.bank
+    known = of_chemistry(bank, "energy_efficiency")
+    notes.suppose(*taken(bank, "energy_efficiency"))
+    if known is not None:
+        return Link("charging", known)
+    least = min(table("chemistry").numbers("energy_efficiency"))
+    told, why = show(least, "%"), "the least of all chemistries"
+    notes.suppose(Assumed("bank.chemistry", "Charging the battery gives back", told, why))
+    return Link("charging", least)
 
 
 # Sun

@@ -8,7 +8,7 @@ from engine.design import Device, Load, label
 from engine.fields import Record
 from engine.finding import Finding, Signal, Status
 from engine.rules.judging import Case, over, room_above, room_below, steps, unknown
-from engine.rules.shared.charging import remembered, set_up
+from engine.rules.shared.charging import set_up
 from engine.sections.bus_lanes import ON_BUS
 from engine.sections.charging import charging
 from engine.sections.notes import field
@@ -28,7 +28,6 @@ def _missing(case: Case) -> tuple[Missing, ...]:
     return (*charging(case.design).missing, *ask("bank", case.design.bank, "highest_voltage"))
 
 
-@remembered
 def inverter_high(case: Case) -> Iterator[Finding]:
     """An inverter that cuts out while the bank is charged leaves the house dark on cold bright days."""
     for item in case.design.inverters:
@@ -44,7 +43,6 @@ def inverter_high(case: Case) -> Iterator[Finding]:
         )
 
 
-@remembered
 def loads_high(case: Case) -> Iterator[Finding]:
     """Lamps and radios on the dc side stand the bank's highest voltage, not its nominal one."""
     for item in case.design.loads:
@@ -55,7 +53,6 @@ def loads_high(case: Case) -> Iterator[Finding]:
             )
 
 
-@remembered
 def controllers_high(case: Case) -> Iterator[Finding]:
     """Each controller's battery terminals stand what any of the chargers drives the bank to."""
     for item in case.design.controllers:
@@ -111,7 +108,6 @@ def _stands(
     )
 
 
-@remembered
 def drops_out(case: Case) -> Iterator[Finding]:
     """What stops before the bank is down to its lowest voltage leaves a part of it unused."""
     if set_up(case) is None:
@@ -143,6 +139,33 @@ def drops_out(case: Case) -> Iterator[Finding]:
             limit=float(limit),
             unit="V",
             margin=room_above(limit, value),
+            source=COMMON_PRACTICE,
+        )
+
+
+def diverters(case: Case) -> Iterator[Finding]:
+    """A diversion load whose controller waits for a voltage that the design does not reach never comes on."""
+    limit = case.design.bank.highest_voltage
+    for item in case.design.diversions:
+        value, where = item.diverts_at, f"diversions.{item.id}"
+        if value is None or limit is None:
+            continue  # diversion-power asks for the one, setpoint-highest for the other
+        bad = over(value, limit)
+        yield Finding(
+            rule="diversion-threshold",
+            where=where,
+            field=f"{where}.diverts_at",
+            status=Status.FAILS if bad else Status.MEETS,
+            signal=Signal.WARNING if bad else Signal.NONE,
+            title=f"{label(item)} is driven fully at {case.show(value, 'V')}; the battery is laid out for "
+            f"{case.show(limit, 'V')}",
+            remedy="Divert at a lower voltage, or enter the higher one that the bus then reaches."
+            if bad
+            else "",
+            value=float(value),
+            limit=float(limit),
+            unit="V",
+            margin=room_below(value, limit),
             source=COMMON_PRACTICE,
         )
 

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cache, wraps
+from functools import cache
 from itertools import pairwise
 
 from engine.design import Controller, label
 from engine.finding import Finding, Signal, Status
-from engine.rules.judging import Case, Rule, over, room_above, room_below, steps, under, unknown
+from engine.rules.judging import Case, over, room_above, room_below, steps, under, unknown
 from engine.sections.charging import LITHIUM, SEALED, Charging, Stage, chargers, charging, usual
-from engine.sections.memory import Memory
 from engine.sections.notes import field
 from engine.sections.results import ask
 from engine.sources import COMMON_PRACTICE, Source
@@ -28,25 +27,9 @@ HOT_SEALED = 35.0  # degC, from which a sealed bank without compensation can run
 REFERENCE = 25.0
 
 
-def remembered(rule: Rule) -> Rule:
-    """A rule on the site, bank, sources, chargers, inverters and loads alone: its findings are kept as long
-    as those stand, so that an edit of a circuit or a device costs nothing here."""
-    kept: Memory[tuple[Finding, ...]] = Memory(16)
-
-    @wraps(rule)
-    def recalled(case: Case) -> tuple[Finding, ...]:
-        design = case.design
-        made_from = (
-            *(case.family, design.about, design.site, design.bank, design.controllers, design.arrays),
-            *(design.wind, design.hydro, design.inverters, design.generators, design.loads),
-        )
-        return kept.recall(made_from, lambda: tuple(rule(case)))
-
-    return recalled
-
-
 def _charges(case: Case) -> bool:
-    return bool(chargers(case.design) or case.design.generators)
+    design = case.design
+    return bool(chargers(design) or design.generators or design.wind or design.hydro)
 
 
 def set_up(case: Case) -> Charging | None:
@@ -55,7 +38,6 @@ def set_up(case: Case) -> Charging | None:
     return found if found is not None and found.stages else None
 
 
-@remembered
 def setpoint_highest(case: Case) -> Iterator[Finding]:
     """The highest voltage that the set points reach against the one that the design is laid out for."""
     if not _charges(case):
@@ -95,7 +77,6 @@ def setpoint_highest(case: Case) -> Iterator[Finding]:
     )
 
 
-@remembered
 def stage_voltages(case: Case) -> Iterator[Finding]:
     """Each set point at 25 °C against what is usual for the chemistry, and against what it never stands."""
     found = set_up(case)
@@ -152,7 +133,6 @@ def _stage(case: Case, found: Charging, stage: Stage, ends: tuple[float, float, 
     )
 
 
-@remembered
 def setpoint_order(case: Case) -> Iterator[Finding]:
     """Float under absorption under equalize, and no clamp that keeps one from its own value."""
     found = set_up(case)
@@ -210,7 +190,6 @@ def _disorder(case: Case, found: Charging, stage: Stage, limit: float, what: str
     )
 
 
-@remembered
 def temperature_compensation(case: Case) -> Iterator[Finding]:
     """Set points follow the temperature of lead-acid, and never that of lithium."""
     found, bank = set_up(case), case.design.bank
@@ -295,7 +274,6 @@ def _flat(case: Case, found: Charging, coldest: float, hottest: float) -> Findin
     )
 
 
-@remembered
 def temperature_sensor(case: Case) -> Iterator[Finding]:
     """Where each charger reads the temperature that its set points follow."""
     found = set_up(case)

@@ -185,6 +185,7 @@ QUESTIONS: tuple[Rule, ...] = (
     bus_voltage.loads_high,
     bus_voltage.controllers_high,
     bus_voltage.devices_high,
+    bus_voltage.diverters,
     bus_voltage.drops_out,
     demand.inverter_power,
     demand.inverter_surge,

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from engine.design import Bank, Design, Inverter, Load
+from engine.design import Bank, Controller, Design, HydroTurbine, Inverter, Load, WindTurbine
 from engine.physics.battery_current import InverterCurrent, inverter_dc_current
 from engine.sections.notes import Notes, field
 from engine.sections.plans.plan import Supply
@@ -51,8 +52,12 @@ def drive(design: Design) -> Drive:
 
 
 def charging(design: Design, notes: Notes) -> float | None:
-    """The most that all chargers push into the battery together [A]; ``None`` where one is not known."""
+    """The most that all chargers, and turbines without one, push into the battery together [A]; ``None``
+    where one is not known."""
     total: float | None = 0.0
+    for path, turbine in uncharged(design):
+        amps = straight_current(design.bank, path, turbine, notes)
+        total = None if amps is None or total is None else total + amps
     for controller in design.controllers:
         if controller.use("kind") == "diversion":
             continue
@@ -65,6 +70,28 @@ def charging(design: Design, notes: Notes) -> float | None:
         limit = generator.charger_current
         total = None if limit is None or total is None else total + limit
     return total
+
+
+def uncharged(design: Design) -> Iterator[tuple[str, WindTurbine | HydroTurbine]]:
+    """Every turbine straight on the battery, with its path: no charge controller holds its current back."""
+    for path, turbine in (
+        *((f"wind.{item.id}", item) for item in design.wind),
+        *((f"hydro.{item.id}", item) for item in design.hydro),
+    ):
+        between = design.find("controllers", turbine.controller)
+        if not isinstance(between, Controller) or between.use("kind") == "diversion":
+            yield path, turbine
+
+
+def straight_current(
+    bank: Bank, path: str, turbine: WindTurbine | HydroTurbine, notes: Notes
+) -> float | None:
+    """What a turbine drives straight into the battery [A]: its rated current, or its rated power at the
+    battery's lowest voltage where that is more."""
+    if not notes.ask(path, turbine, "rated_power") or not notes.ask("bank", bank, "lowest_voltage"):
+        return None
+    by_power = float(turbine.rated_power or 0.0) / float(bank.lowest_voltage or 1.0)
+    return max(by_power, float(turbine.rated_current or 0.0))
 
 
 def discharging(design: Design, family: Family, notes: Notes) -> float | None:

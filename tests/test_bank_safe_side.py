@@ -1,0 +1,117 @@
+"""What reaches the bank past its chargers: a milder answer than the rule's would come from leaving it out."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import pytest
+from a_wired_site import found
+
+from app.places import demo_sites
+from engine import load
+from engine.design import Design
+from engine.edit import remove, set_fields
+from engine.evaluation import Evaluation, evaluate
+from engine.finding import Status
+from engine.sections.settings import settings
+
+CABIN, FARM = "lake_cabin", "mountain_farm"
+FAILS, MARGINAL, MEETS, UNKNOWN = Status.FAILS, Status.MARGINAL, Status.MEETS, Status.UNKNOWN
+
+
+@cache
+def demo(name: str) -> Design:
+    return load(demo_sites() / f"{name}.toml")
+
+
+def judged(name: str, changes: dict[str, str]) -> Evaluation:
+    return evaluate(set_fields(demo(name), changes))
+
+
+def test_that_what_the_battery_gives_back_is_what_was_entered() -> None:
+    """The entered share stands as a link of every chain, and of the generator's hours."""
+    usual, poor = judged(CABIN, {}), judged(CABIN, {"bank.energy_efficiency": "50 %"})
+    assert all(
+        month.factors[-1] == pytest.approx(0.5) for source in poor.balance.sources for month in source.months
+    )
+    share = 0.5 / usual.balance.sources[0].months[0].factors[-1]
+    before, after = usual.balance.months[0], poor.balance.months[0]
+    assert after.brought == pytest.approx(share * before.brought)
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"bank.equalize": ""},
+        {"bank.equalize": "2.39 V", "controllers.sun-charger.equalize": "31.2 V"},
+        {"bank.equalize": "2.39 V", "controllers.wind-charger.absorption": "30 V"},
+    ],
+)
+def test_that_gas_counts_every_set_point_that_goes_beyond_the_table(changes: dict[str, str]) -> None:
+    """IEC 62485-2's gas currents end at 2.40 V a cell: a stage left to its usual value, or one that a charger
+    is given by itself, drives the cells past it as well."""
+    got = judged(CABIN, {"bank.absorption": "2.38 V", **changes}).bank
+    design, house = demo(CABIN), got.housing
+    assert got.currents.all is not None
+    assert house.cell_voltage is not None and house.cell_voltage > 2.40
+    assert house.airflow == pytest.approx(0.05 * (design.bank.cells or 0) * got.currents.all)
+
+
+@pytest.mark.parametrize("controller", ["", "surplus"])
+def test_that_a_turbine_straight_on_the_battery_counts_among_what_charges_it(controller: str) -> None:
+    """No controller between, or one that diverts: the turbine's current goes in as it comes."""
+    design = set_fields(demo(CABIN), {"wind.mast.controller": controller})
+    got, turbine, bank = evaluate(design), design.wind[0], design.bank
+    assert turbine.rated_power is not None and bank.lowest_voltage is not None
+    straight = max(turbine.rated_power / bank.lowest_voltage, float(turbine.rated_current or 0.0))
+    before = judged(CABIN, {}).bank.currents.all
+    assert before is not None
+    assert got.bank.currents.all == pytest.approx(before + straight)
+    assert found(got, "charge-current-high", "bank").status is FAILS
+    given = [
+        row.value
+        for row in settings(design)
+        if row.name == "Current limit" and row.piece != "controllers.surplus"
+    ]
+    limits = sum(float(value) for value in given if isinstance(value, float))
+    assert limits + straight <= float(bank.charge_current or 0.0)
+
+
+def test_that_a_turbine_straight_on_the_battery_without_its_power_leaves_the_current_unknown() -> None:
+    got = judged(CABIN, {"wind.mast.controller": "surplus", "wind.mast.rated_power": ""})
+    assert found(got, "charge-current-high", "bank").status is UNKNOWN
+
+
+@pytest.mark.parametrize(("volts", "status"), [("31.9 V", MEETS), ("32 V", MEETS), ("32.1 V", FAILS)])
+def test_that_a_diversion_load_comes_on_within_the_voltage_of_the_design(volts: str, status: Status) -> None:
+    got = judged(CABIN, {"bank.highest_voltage": "32 V", "diversions.heater.diverts_at": volts})
+    assert found(got, "diversion-threshold", "diversions.heater").status is status
+
+
+def test_that_a_load_that_waits_for_a_voltage_never_reached_is_not_counted_at_it() -> None:
+    """Its power goes with the square of the voltage: 45 V would double it."""
+    changes = {"bank.highest_voltage": "32 V", "relays.divert.diversion": "", "relays.divert.load": "radio"}
+    far, near = (
+        found(
+            judged(CABIN, {**changes, "diversions.heater.diverts_at": volts}),
+            "diversion-power",
+            "diversions.heater",
+        )
+        for volts in ("45 V", "32 V")
+    )
+    assert far.value == pytest.approx(near.value)
+
+
+def test_that_the_set_points_of_a_diversion_controller_count_in_the_highest_voltage() -> None:
+    got = judged(CABIN, {"controllers.surplus.absorption": "33 V"})
+    assert found(got, "setpoint-highest", "bank").status is FAILS
+
+
+def test_that_what_stands_on_the_bus_is_judged_where_only_a_turbine_charges_it() -> None:
+    """A turbine straight on the battery with its diversion load is a charger too."""
+    changes = {"wind.mast.controller": "surplus", "inverters.house.highest_voltage": "30 V"}
+    design = set_fields(demo(CABIN), changes)
+    for gone in ("generators.shed", *(f"arrays.{array.id}" for array in design.arrays)):
+        design = remove(design, gone)
+    got = evaluate(design)
+    assert found(got, "inverter-cut-out-high", "inverters.house").status is FAILS
