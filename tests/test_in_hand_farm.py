@@ -15,7 +15,7 @@ import pytest
 from app.places import demo_sites
 from engine import evaluate, load
 from engine.evaluation import Evaluation
-from engine.finding import Signal
+from engine.finding import Signal, Status
 from engine.in_hand import Fit, Verdict, judge, read
 
 MINIATURE = {"volts": "400 V ~", "amps": "63 A", "poles": "2", "kind": "miniature breaker"}
@@ -128,3 +128,21 @@ def test_that_the_class_t_fuse_goes_to_the_inverter_and_not_to_the_array() -> No
     for id in ARRAY:
         assert found[id].number == "232.1 V against 125 V"
     assert decided(found["bank-string"]) == (Fit.UNFIT, "device-current")
+
+
+def test_that_a_device_is_tried_beside_the_designs_own_devices_never_behind_itself() -> None:
+    """The panel's fuse is 30 A and the fence's 15 A: 30 / 15 = 2 to 1, which common practice asks for."""
+    found = on(*{**GPV, "breaking": "30 kA"}.items())
+    step = next(item for item in found["fence-branch"].reasons if item.rule == "selectivity")
+    assert (step.value, step.limit, step.status) == (2.0, 2.0, Status.MEETS)
+
+
+def test_that_a_device_over_a_branch_of_its_own_rating_warns_of_that_branch() -> None:
+    """15 A over the fence's 15 A: 1 to 1, and a fault at the fence darkens the whole panel."""
+    verdict = on(*{**GPV, "breaking": "30 kA"}.items())["panel-battery"]
+    assert decided(verdict) == (Fit.FIT, "selectivity") and verdict.status is Status.MARGINAL
+    assert verdict.number == "1 to 1 against 2 to 1" and "Fence energizer" in verdict.says
+
+
+def test_that_a_fuse_too_small_for_two_strings_says_that_they_need_none() -> None:
+    assert "No overcurrent device is needed here" in on(*GPV.items())["pasture-string"].says

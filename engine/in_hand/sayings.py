@@ -51,8 +51,8 @@ SAYINGS: dict[tuple[str, Status], str] = {
 TOO_SMALL = "{value} is too small: it takes {limit} or more here, or it trips at work and runs hot."
 TOO_LARGE = "{value} is too large: {limit} is the most that the wire, or the modules, let it be."
 NUMBERS: dict[tuple[str, Status], str] = {
-    ("device-supply", FAILS): "{value} on it, {volts} {limit} on the circuit",
-    ("device-polarity", FAILS): "+ and - on it, current both ways in a fault",
+    ("device-supply", FAILS): "marked for {value}, {volts} {limit} on the circuit",
+    ("device-polarity", FAILS): "marked + and -, current both ways in a fault",
 }
 AC_ON_DC = (
     f"Marked for ac only. {ARC}, and this one can burn when it opens: never here, whatever its numbers."
@@ -83,6 +83,8 @@ def number(finding: Finding, volts: float | None, habit: str) -> str:
     template = NUMBERS.get((finding.rule, finding.status))
     if template is not None and volts is not None:
         return template.format(value=value, limit=limit, volts=units.show(volts, "V", habit))
+    if finding.rule == "selectivity" and finding.unit == "1":
+        return f"{value} to 1 against {limit} to 1"
     if value and limit:
         return f"{value} against {limit}" if _numbers(finding) else f"{value}, should be {limit}"
     return value

@@ -15,7 +15,10 @@ from engine.in_hand.sayings import number, saying
 from engine.sections.memory import Memory
 from engine.sections.results import CircuitResult
 
-_BEFORE: Memory[Mapping[tuple[str, str], Status]] = Memory(4)
+Group = tuple[tuple[str, ...], Mapping[tuple[str, str], Status]]
+"""Circuits that are judged together, and what the rules say at each place while no device stands in them."""
+
+_GROUPS: Memory[tuple[Group, ...]] = Memory(4)
 _RECORDS: Memory[Circuit] = Memory(1024)
 
 
@@ -75,10 +78,31 @@ def judge(evaluation: Evaluation, device: Device) -> tuple[Verdict, ...]:
 
 
 def judge_all(evaluation: Evaluation, devices: Iterable[Device]) -> tuple[tuple[Verdict, ...], ...]:
-    """The verdicts on several devices, each judged alone."""
-    ids = tuple(evaluation.circuits)
-    before = _BEFORE.recall((evaluation,), lambda: _by_place(evaluate(_put(evaluation.design, ids, None))))
-    return tuple(_verdicts(evaluation.design, ids, before, device) for device in devices)
+    """The verdicts on several devices, each judged alone, beside the devices the design has elsewhere."""
+    groups = _GROUPS.recall((evaluation,), lambda: tuple(_grouped(evaluation)))
+    return tuple(_verdicts(evaluation, groups, device) for device in devices)
+
+
+def _grouped(evaluation: Evaluation) -> Iterator[Group]:
+    for ids in _apart(evaluation.circuits):
+        yield ids, _by_place(evaluate(_put(evaluation.design, ids, None)))
+
+
+def _apart(circuits: Mapping[str, CircuitResult]) -> tuple[tuple[str, ...], ...]:
+    """The circuits in groups in which none feeds another, so that a device put into all of a group never
+    stands behind itself."""
+    groups: dict[int, list[str]] = {}
+    for id in circuits:
+        groups.setdefault(_depth(circuits, id) % 2, []).append(id)
+    return tuple(tuple(ids) for ids in groups.values())
+
+
+def _depth(circuits: Mapping[str, CircuitResult], id: str) -> int:
+    """How many circuits feed one, one behind the other."""
+    above: list[str] = []
+    while (id := circuits[id].behind) in circuits and id not in above:
+        above.append(id)
+    return len(above)
 
 
 def somewhere(verdicts: Iterable[Verdict]) -> Fit:
@@ -91,17 +115,17 @@ def worst(fits: Iterable[Fit]) -> Fit:
     return min(fits, default=Fit.FIT)
 
 
-def _verdicts(
-    design: Design, ids: tuple[str, ...], before: Mapping[tuple[str, str], Status], device: Device
-) -> tuple[Verdict, ...]:
+def _verdicts(evaluation: Evaluation, groups: Iterable[Group], device: Device) -> tuple[Verdict, ...]:
+    design = evaluation.design
     device = device if device.id == ID else dataclasses.replace(device, id=ID)
     habit = str(design.about.use("units"))
-    with_it = evaluate(_put(design, ids, device))
-    return tuple(
-        _verdict(with_it.circuits[id], tuple(_of(with_it, id, device, before)), device, habit)
-        for id in ids
-        if id in with_it.circuits
-    )
+    found: dict[str, Verdict] = {}
+    for ids, before in groups:
+        with_it = evaluate(_put(design, ids, device))
+        for id in (id for id in ids if id in with_it.circuits):
+            reasons = tuple(_of(with_it, id, device, before))
+            found[id] = _verdict(with_it.circuits[id], reasons, device, habit)
+    return tuple(found[id] for id in evaluation.circuits if id in found)
 
 
 def _put(design: Design, ids: Iterable[str], device: Device | None) -> Design:
@@ -131,12 +155,15 @@ def _by_place(evaluation: Evaluation) -> dict[tuple[str, str], Status]:
 def _of(
     evaluation: Evaluation, circuit: str, device: Device, before: Mapping[tuple[str, str], Status]
 ) -> Iterator[Finding]:
-    """What the device brings into a circuit: what the rules say of devices there, and what gets worse by it.
+    """What the device brings into a circuit: what the rules say of devices there, and what gets worse by it,
+    there and for the devices that it feeds.
 
     That a fuse is no disconnect is said beside the verdict: a switch next to it mends that.
     """
+    fed = {f"circuits.{item.id}" for item in evaluation.circuits.values() if item.behind == circuit}
     for finding in evaluation.findings:
         here = finding.where == f"circuits.{circuit}" or finding.rule == "program-failed"
+        here = here or (finding.rule == "selectivity" and finding.where in fed)
         if not here or finding.rule in ("device-rating", BESIDE[device.kind == "fuse"]):
             continue
         was = before.get((finding.rule, finding.where))
@@ -178,7 +205,7 @@ def _deciding(reasons: tuple[Finding, ...], fit: Fit) -> Finding | None:
     return min(measured, key=lambda reason: reason.margin or 0.0, default=reasons[0] if reasons else None)
 
 
-OF_DEVICES = ("device-", "fault-withstand")
+OF_DEVICES = ("device-", "fault-withstand", "selectivity")
 """How rules that speak of a device are called; any other counts where the device makes its answer worse."""
 BESIDE = {True: "disconnect", False: ""}
 
@@ -219,7 +246,7 @@ def _says(verdict: Verdict, circuit: CircuitResult, device: Device, habit: str) 
     """One sentence or two, as one would tell an apprentice."""
     if verdict.fit is Fit.UNKNOWN:
         return _open_question(verdict, device)
-    told = [saying(verdict.decides, habit)] if verdict.decides is not None else []
+    told = [_deciding_words(verdict.decides, circuit, habit)] if verdict.decides is not None else []
     fits = verdict.fit is Fit.FIT
     if verdict.disconnect and fits and device.kind == "fuse":
         told.append("This circuit needs no overcurrent device.")
@@ -227,9 +254,18 @@ def _says(verdict: Verdict, circuit: CircuitResult, device: Device, habit: str) 
         told.append("This circuit needs no overcurrent device: here it serves as the disconnect.")
     elif verdict.disconnect and _too_large(verdict):
         told.append("No overcurrent device is needed here; a switch of that rating may be the disconnect.")
+    elif verdict.disconnect and verdict.decides is not None and verdict.decides.rule == "device-current":
+        told.append("No overcurrent device is needed here.")
     if fits and device.kind == "fuse" and circuit.kind != "string":
         told.append("A fuse is no disconnect: a switch that breaks the load goes beside it.")
     return " ".join(told)
+
+
+def _deciding_words(decides: Finding, circuit: CircuitResult, habit: str) -> str:
+    """What the deciding reason says; one about a device that this one feeds names that device's circuit."""
+    if decides.rule == "selectivity" and decides.where != f"circuits.{circuit.id}":
+        return f"{decides.title}. {decides.remedy}".strip()
+    return saying(decides, habit)
 
 
 def _too_large(verdict: Verdict) -> bool:
