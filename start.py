@@ -20,8 +20,8 @@ if not (3, 11) <= sys.version_info[:2] <= (3, 14):
 HELP = """\
 usage: python3 start.py                        open the window
        python3 start.py SITE                   open the window on a site file
-       python3 start.py COMMAND ...            new, check, work, device, turbine, settings, verify, picture,
-                                               modules
+       python3 start.py COMMAND ...            new, check, work, device, turbine, compare, settings, verify,
+                                               picture, modules
        python3 start.py COMMAND --help         what a command takes
        python3 start.py test [--fast] [...]    format, lint, types, tests; the rest goes to pytest
        python3 start.py bench                  measured figures against their goals
@@ -34,7 +34,7 @@ PYTHON = VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
 LOCK = HERE / "requirements.lock"
 STAMP = VENV / "farstead.stamp"
 
-WITHOUT_QT = ("new", "check", "work", "device", "turbine", "settings", "verify", "modules")
+WITHOUT_QT = ("new", "check", "work", "device", "turbine", "compare", "settings", "verify", "modules")
 QT_LIBRARIES = {
     "libGL.so.1": "libgl1",
     "libEGL.so.1": "libegl1",

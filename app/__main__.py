@@ -84,6 +84,13 @@ def _turbine(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true")
 
 
+def _compare(parser: argparse.ArgumentParser) -> None:
+    parser.epilog = "The exit status is that of the graver of both designs."
+    parser.add_argument("site", metavar="SITE")
+    parser.add_argument("other", metavar="OTHER")
+    parser.add_argument("--json", action="store_true")
+
+
 def _settings(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("site", metavar="SITE")
     parser.add_argument("--json", action="store_true")
@@ -95,6 +102,7 @@ COMMANDS: dict[str, tuple[str, Callable[[argparse.ArgumentParser], None]]] = {
     "work": ("list, describe or run a worksheet", _work),
     "device": ("a breaker, fuse or switch in hand against a circuit", _device),
     "turbine": ("a wind or hydro turbine at its site, and a wind turbine's load curve", _turbine),
+    "compare": ("one design against another: fields, verdicts, sizes, totals", _compare),
     "settings": ("what to set in each charger and inverter on the day of commissioning", _settings),
     "verify": ("run published cases through the worksheets", _verify),
     "picture": ("save a picture of the window, without a display", _picture),

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import QMenu, QMessageBox
 
-from app import desk, files, pieces
+from app import comparing, desk, files, pieces
 from app.condition_steps import key_of, steps
 from app.look import LOOKS
 from app.places import demo_sites
@@ -81,6 +81,7 @@ def make(window: Window, places: tuple[tuple[str, str], ...]) -> tuple[QAction, 
     view.addSeparator()
     add(view, "US or metric units", session.swap_habit, "F2")
     add(view, "Hold or let go", lambda: session.hold(session.held is None), "F4")
+    add(view, "Compare with…", lambda: comparing.open_page(window), "Ctrl+D")
 
     def take(id: str) -> None:
         window.say(window.looking.take(id))

@@ -16,7 +16,7 @@ class ChangeDesign(QUndoCommand):
         self, put: Callable[[Design], None], before: Design, after: Design, text: str, drag: str = ""
     ) -> None:
         super().__init__(text)
-        self._put, self._before, self._after, self._drag = put, before, after, drag
+        self._put, self.before, self._after, self._drag = put, before, after, drag
 
     def id(self) -> int:
         return 1 if self._drag else -1
@@ -31,4 +31,4 @@ class ChangeDesign(QUndoCommand):
         self._put(self._after)
 
     def undo(self) -> None:
-        self._put(self._before)
+        self._put(self.before)

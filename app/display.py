@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 NO_DISPLAY = (
     "there is no display for a window (neither DISPLAY nor WAYLAND_DISPLAY is set); "
-    "new, check, work, device, turbine, settings, verify, modules and picture do without one."
+    "new, check, work, device, turbine, compare, settings, verify, modules and picture do without one."
 )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 
+from app.compare_words import is_worse
 from engine import units
 from engine.compare import Point, Turned, moved
 from engine.finding import Status
@@ -33,7 +34,7 @@ def difference(then: Point | None, now: Point | None, turned: tuple[Turned, ...]
     """The difference in words; a source without a curve, or that was not held, says so."""
     some = now or then
     name = "" if some is None else some.label
-    return Difference(name, (*_point(then, now, habit), *_verdicts(turned)), any(_worse(x) for x in turned))
+    return Difference(name, (*_point(then, now, habit), *_verdicts(turned)), any(map(is_worse, turned)))
 
 
 def _point(then: Point | None, now: Point | None, habit: str) -> tuple[str, ...]:
@@ -64,10 +65,3 @@ def _verdicts(turned: tuple[Turned, ...]) -> tuple[str, ...]:
 def _word(finding: object) -> str:
     status = getattr(finding, "status", None)
     return "not asked" if status is None else Status(status).word
-
-
-def _worse(turn: Turned) -> bool:
-    """Whether now is worse than held: an answer less good, or a new question that is not met."""
-    if turn.that is None:
-        return False
-    return turn.that.status < (Status.MEETS if turn.this is None else turn.this.status)

@@ -70,11 +70,12 @@ class FieldChange:
 
 @dataclass(frozen=True, slots=True)
 class Turned:
-    """A question whose verdict turned; ``None`` where a design is not asked it. ``go_to`` is the field that
-    mends it, or the piece."""
+    """A question whose verdict turned; ``None`` where a design is not asked it. ``owner`` is its piece in
+    words, ``go_to`` the field that mends it, or the piece."""
 
     rule: str
     where: str
+    owner: str
     go_to: str
     this: Finding | None
     that: Finding | None
@@ -174,7 +175,9 @@ def _owner(path: str, record: Record, circuits: Mapping[str, CircuitResult]) -> 
     if table == "circuits":
         return circuits[id].title
     noun = NOUNS[table]
-    return noun if not id else f"{noun}: {label(record)}"
+    if not id:
+        return noun
+    return label(record) if noun.lower() in label(record).lower() else f"{noun} {label(record)}"
 
 
 def _entered(record: Record | None) -> str | None:
@@ -204,8 +207,18 @@ def turned(this: Evaluation, that: Evaluation) -> tuple[Turned, ...]:
         if one is None or two is None or one.status != two.status:
             some = one or two
             assert some is not None
-            found.append(Turned(rule, where, some.field or where, one, two))
+            owner = _piece(where, this) or _piece(where, that) or where
+            found.append(Turned(rule, where, owner, some.field or where, one, two))
     return tuple(sorted(found, key=lambda item: (item.worst, item.asked_once, item.where, item.rule)))
+
+
+def _piece(where: str, evaluation: Evaluation) -> str:
+    """A piece in words; empty where the design has none such."""
+    table, _, id = where.partition(".")
+    if table == "circuits":
+        return evaluation.circuits[id].title if id in evaluation.circuits else ""
+    record = edit.record_of(evaluation.design, where) if table in NOUNS else None
+    return "" if record is None else _owner(where, record, {})
 
 
 def _worst(findings: tuple[Finding, ...]) -> Mapping[tuple[str, str], Finding]:

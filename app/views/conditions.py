@@ -324,6 +324,11 @@ class ConditionsStrip(QWidget):
         self._difference.setAccessibleName(whole)
         self._difference.setVisible(bool(text))
 
+    @property
+    def difference(self) -> str:
+        """What is said of held against now."""
+        return self._difference.text
+
     def show_held(self, held: bool) -> None:
         """Show whether curves are held."""
         self._hold.setChecked(held)
