@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from engine.design import Controller, label
 from engine.finding import Finding, Signal, Status
 from engine.rules.judging import Case, over, room_below, unknown
-from engine.rules.shared.charging import remembered, set_up
+from engine.rules.shared.charging import set_up
 from engine.sections.charging import FIELDS, Charging, chargers, usual
 from engine.sections.results import ask
 from engine.sources import COMMON_PRACTICE
@@ -17,7 +17,6 @@ APART = (
 )
 
 
-@remembered
 def charger_setpoints(case: Case) -> Iterator[Finding]:
     """What a charger is set to by itself against the set points of the bank."""
     found = set_up(case)
@@ -68,7 +67,6 @@ def _own(case: Case, found: Charging, item: Controller, given: list[tuple[str, f
     )
 
 
-@remembered
 def charger_lead(case: Case) -> Iterator[Finding]:
     """Of several chargers one decides on the stage; two that do hold each other up."""
     held = chargers(case.design)
@@ -103,7 +101,6 @@ def charger_lead(case: Case) -> Iterator[Finding]:
     )
 
 
-@remembered
 def charge_shunt(case: Case) -> Iterator[Finding]:
     """With several chargers the end current is the bank's, and only a shunt at the bank sees it."""
     held, bank = chargers(case.design), case.design.bank
@@ -137,7 +134,6 @@ def charge_shunt(case: Case) -> Iterator[Finding]:
     )
 
 
-@remembered
 def nominal_choice(case: Case) -> Iterator[Finding]:
     """A charger that finds the nominal voltage by itself takes a drained 24 V bank for one of 12 V."""
     for item in case.design.controllers:

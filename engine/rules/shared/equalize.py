@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from engine.finding import Finding, Signal, Status
 from engine.rules.judging import Case, over, room_below, unknown
-from engine.rules.shared.charging import IEEE_937, remembered, set_up
+from engine.rules.shared.charging import IEEE_937, set_up
 from engine.sections.charging import chargers
 from engine.sections.equalize import EqualizeYear, equalize_year
 from engine.sections.recharge import MONTHS
@@ -23,7 +23,6 @@ IEEE_1188 = Source(
 )
 
 
-@remembered
 def equalize_sealed(case: Case) -> Iterator[Finding]:
     """A sealed or a lithium bank is not equalized: it dries out, vents or is overcharged."""
     found, bank = set_up(case), case.design.bank
@@ -65,7 +64,6 @@ def equalize_sealed(case: Case) -> Iterator[Finding]:
     )
 
 
-@remembered
 def equalize_flooded(case: Case) -> Iterator[Finding]:
     """Flooded cells want equalizing now and then, or acid layers and sulphate stay."""
     found, days = set_up(case), case.design.bank.equalize_days
