@@ -28,7 +28,7 @@ FLOORS = (
     {"finding"},
     {"worksheet"},
     {"weather"},
-    {"writer", "weather_header", "module_table", "starting_file", "turbine_log"},
+    {"writer", "module_table", "starting_file", "turbine_log"},
     {"codec", "edit"},
     {"design"},
     {"toml_edit"},

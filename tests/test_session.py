@@ -10,10 +10,12 @@ from pytestqt.qtbot import QtBot
 
 from app.places import demo_sites
 from app.session import Session
-from engine import edit, evaluate, load, module_table, weather_header
+from engine import edit, evaluate, load, module_table
 from engine.design import Design
 from engine.edit import FieldError
 from engine.problems import Problems
+from engine.weather.offer import offers, take
+from engine.weather.read import read
 
 CABIN = demo_sites() / "lake_cabin.toml"
 CLINIC = demo_sites() / "tropical_clinic.toml"
@@ -47,8 +49,8 @@ class Heard:
 
 
 def _weather(session: Session) -> None:
-    header = weather_header.read(Path(__file__).parent / "data" / "port_header.epw")
-    session.replace(weather_header.apply(session.design, header), "read a weather file")
+    reading = read(Path(__file__).parent / "data" / "port_header.epw")
+    session.replace(take(session.design, reading, offers(reading)), "take a weather file")
 
 
 def _module(session: Session) -> None:

@@ -6,11 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from engine import edit, weather_header
-from engine.design import Design
-from engine.edit import FieldError
 from engine.problems import Problems
-from engine.weather_header import apply, parse, read, return_factor
+from engine.weather.header import parse, return_factor
+from engine.weather.read import read
 
 DATA = Path(__file__).parent / "data"  # tests/data/README.md names the source
 PLACE = "LOCATION,Somewhere,-,-,TEST,000000,48.12,-123.50,-8.0,91.0\n"
@@ -28,7 +26,7 @@ def line(extremes: str) -> str:
 def test_that_the_printed_extremes_are_read(
     file: str, low: float, record: float, hot: float, elevation: float
 ) -> None:
-    header = read(DATA / f"{file}_header.epw")
+    header = read(DATA / f"{file}_header.epw").header
     assert (header.design_low.value, header.record_low.value) == (low, record)
     assert (header.design_high.value, header.elevation.value) == (hot, elevation)
     assert header.record_low.origin == f"weather file {file}_header.epw, DESIGN CONDITIONS, 50-year minimum"
@@ -72,42 +70,7 @@ def test_that_an_uncertain_header_gives_no_temperature_but_a_reason(second: str)
     assert header.latitude.value == 48.12
 
 
-def test_that_what_was_found_is_put_into_the_site_with_its_origin() -> None:
-    design = apply(edit.empty(), read(DATA / "aurora_header.epw"))
-    assert (design.site.design_low, design.site.record_low, design.site.design_high) == (-22.3, -31.9, 36.9)
-    assert design.site.record_low_from.endswith("50-year minimum")
-    assert (design.site.latitude, design.site.weather_file) == (39.72, "aurora_header.epw")
-
-
-def test_that_what_was_not_found_leaves_the_site_as_it_was() -> None:
-    before = edit.set_field(Design(), "site.record_low", "-30 degC")
-    after = apply(before, parse([PLACE, ""], "a.epw"))
-    assert after.site.record_low == -30
-    assert after.site.design_low is None
-
-
-def test_that_a_header_that_contradicts_what_stays_is_refused() -> None:
-    only_mean = parse([PLACE], "a.epw")
-    found = weather_header.Found(-40.0, "somewhere")
-    header = weather_header.Header(
-        **{
-            name: getattr(only_mean, name) for name in ("file", "place", "latitude", "longitude", "elevation")
-        },
-        design_low=found,
-        record_low=only_mean.record_low,
-        design_high=only_mean.design_high,
-    )
-    with pytest.raises(FieldError, match="record_low"):
-        apply(edit.set_field(Design(), "site.record_low", "-30 degC"), header)
-
-
 @pytest.mark.parametrize("lines", [[], ["\n"], ["hello\n"], ["LOCATION,x\n"], ["\x00\x01"]])
 def test_that_other_files_are_refused(lines: list[str]) -> None:
     with pytest.raises(Problems, match="LOCATION"):
         parse(lines, "a.txt")
-
-
-def test_that_a_missing_file_is_refused(tmp_path: Path) -> None:
-    for path in (tmp_path / "gone.epw", tmp_path):
-        with pytest.raises(Problems, match="EPW"):
-            read(path)

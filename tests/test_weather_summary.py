@@ -15,9 +15,9 @@ from engine.design import Design
 from engine.edit import FieldError
 from engine.physics.wind import weibull_energy
 from engine.weather import offer, summary
+from engine.weather.header import Found
 from engine.weather.hours import Weather
 from engine.weather.read import Reading, read
-from engine.weather_header import Found
 from tests.a_weather_file import epw
 
 DATA = Path(__file__).parent / "data"
@@ -168,7 +168,7 @@ def test_that_what_is_taken_stands_in_the_site_with_where_it_is_from(reading: Re
     site = offer.take(Design(), reading, chosen).site
     assert site.elevation == 300 and site.air_temperature is None and site.wind_speed is None
     assert site.sun is not None and len(site.sun) == 12
-    assert site.sun_from == "weather file year.epw, its hours" == site.wind_from
+    assert site.sun_from == "weather file year.epw, means of its hours" == site.wind_from
     assert site.air_temperature_from is None and site.weather_file == "year.epw"
 
 

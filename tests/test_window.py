@@ -14,7 +14,6 @@ from PySide6.QtWidgets import (
     QComboBox,
     QFileDialog,
     QHeaderView,
-    QLabel,
     QLineEdit,
     QMessageBox,
     QPushButton,
@@ -618,28 +617,3 @@ def test_that_3000_slider_ticks_and_300_edits_leave_no_growing_pile(cabin: Hands
     after, heavier = weigh()
     assert after == widgets
     assert heavier - heaviest < 12_000, "kB more at the peak"
-
-
-# The weather file
-
-
-def test_that_a_weather_file_fills_place_and_temperatures_as_one_step(cabin: Hands) -> None:
-    cabin.window.show_place("site")
-    pane = cabin.window.shown
-    pane.read_weather(Path(__file__).parent / "data" / "port_header.epw")
-    cabin.settle()
-    site = cabin.design.site
-    assert site.design_low == -5.9 and site.record_low == -12.4 and site.design_high == 30.8
-    assert cabin.line("site.design_low").text() == "21.38 °F"
-    assert "DESIGN CONDITIONS" in cabin.line("site.record_low_from").text()
-    assert cabin.session.undo_stack.count() == 1
-    cabin.press(Qt.Key.Key_Z, CONTROL)
-    assert cabin.line("site.design_low").text() == "-31 degF"
-
-
-def test_that_another_file_is_refused_as_a_weather_file(cabin: Hands) -> None:
-    cabin.window.show_place("site")
-    assert cabin.session.path is not None
-    cabin.window.shown.read_weather(cabin.session.path)
-    told = " ".join(label.text() for label in cabin.window.shown.findChildren(QLabel))
-    assert "weather file" in told and not cabin.session.dirty

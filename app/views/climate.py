@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.look import LIGHT, Look, font
 from app.views.axis import Axis, nice_step
+from app.views.lettering import letters
 from engine import units
 
 MONTHS = "JFMAMJJASOND"
@@ -27,7 +28,7 @@ class ClimateView(QWidget):
         self._marks: tuple[tuple[str, float | None, str], ...] = ()
         self._sun: tuple[float, ...] = ()
         self._air: tuple[float, ...] = ()
-        self._habit = "metric"
+        self._habit, self._coarse = "metric", ""
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.setAccessibleName("Temperatures of the site and what each decides")
 
@@ -42,9 +43,14 @@ class ClimateView(QWidget):
         sun: Sequence[float],
         air: Sequence[float],
         habit: str,
+        *,
+        coarse: str = "",
     ) -> None:
-        """Show temperatures [degC], monthly sun [Wh/m² a day] and monthly air [degC], January first."""
+        """Show temperatures [degC], monthly sun [Wh/m² a day] and monthly air [degC], January first.
+
+        ``coarse`` says what the sun is where it is the default of the world grid; it is drawn pale."""
         self._marks, self._sun, self._air, self._habit = tuple(marks), tuple(sun), tuple(air), habit
+        self._coarse = coarse
         told = [f"{name} {units.show(t, 'degC', habit)}" for name, t, _ in self._marks if t is not None]
         self.setAccessibleDescription("; ".join(told))
         self.update()
@@ -149,11 +155,18 @@ class ClimateView(QWidget):
 
     def _sun_bars(self, painter: QPainter, box: QRectF) -> None:
         slots, floor = self._frame(painter, box, "Sun on level ground, kWh/m² a day")
+        if self._coarse:
+            told = letters(self._look, self._look.small)
+            lines = told.wrap(self._coarse[:1].upper() + self._coarse[1:] + ".", box.width())[:3]
+            for at, line in enumerate(lines, 1):
+                told.draw(painter, box.left(), box.top() + at * told.height, line, self._look.soft)
+            box = box.adjusted(0, len(lines) * told.height, 0, 0)
         highest = max(*self._sun, 1.0)
         for middle, energy in zip(slots, self._sun, strict=True):
             tall = energy / highest * (floor - box.top() - 2.6 * self._look.text)
             wide = min(32.0, 0.6 * box.width() / len(MONTHS))
-            painter.fillRect(QRectF(middle - wide / 2, floor - tall, wide, tall), QColor(self._look.sun))
+            bar = QRectF(middle - wide / 2, floor - tall, wide, tall)
+            painter.fillRect(bar, QColor(self._look.sun if not self._coarse else self._look.hairline))
             self._value(painter, middle, floor - tall - 4, f"{energy / 1000:.1f}")
 
     def _air_dots(self, painter: QPainter, box: QRectF) -> None:

@@ -10,9 +10,9 @@ from engine.design import Design, Site
 from engine.edit import get, set_fields
 from engine.units import show
 from engine.weather import summary
+from engine.weather.header import Found
 from engine.weather.hours import Weather
 from engine.weather.read import Reading
-from engine.weather_header import Found
 
 HEAD = (
     ("latitude", "deg"),
@@ -22,6 +22,7 @@ HEAD = (
     ("record_low", "degC"),
     ("design_high", "degC"),
 )
+SEVERE = {"design_low": -1, "record_low": -1, "design_high": 1}  # the way to the stricter side
 FROM = {
     "design_low": "design_low_from",
     "record_low": "record_low_from",
@@ -74,7 +75,7 @@ def _head(reading: Reading) -> Iterator[Offer]:
 
 def _hours(weather: Weather) -> Iterator[Offer]:
     """Rounded to where the answer is not milder: less sun, warmer air, less and evener wind."""
-    hours = f"{weather.source}, its hours"
+    hours = f"{weather.source}, means of its hours"
     sun = _down(summary.months_of_sun(weather), 10)
     air = _up(summary.months_of(weather, weather.air), 0.1)
     winds = _down(summary.months_of(weather, weather.wind), 0.01)
@@ -86,7 +87,7 @@ def _hours(weather: Weather) -> Iterator[Offer]:
         yield Offer("wind_height", _title("wind_height"), "m", (weather.wind_height,), hours)
     yield _offer("wind_months", "m/s", winds, hours)
     if fit is not None and winds and 1 <= fit.shape <= 5:
-        fitted = f"{hours}, fitted, {show(fit.calm, '%', digits=2)} calm hours left out"
+        fitted = f"{weather.source}, fitted to its hours, {show(fit.calm, '%', digits=2)} calm hours left out"
         yield _offer("wind_shape", "1", _up((fit.shape,), 0.01), fitted)
     else:
         yield Offer("wind_shape", _title("wind_shape"), "1", reason="no Weibull distribution of 1 to 5 fits")
@@ -139,6 +140,15 @@ def differs(design: Design, offer: Offer) -> bool:
     )
 
 
+def milder(design: Design, offer: Offer) -> bool:
+    """Whether the file's temperature is milder than the one that the site has, so that taking it needs a
+    person's word."""
+    value = get(design, f"site.{offer.name}")
+    if value is None or not offer.values or offer.name not in SEVERE:
+        return False
+    return SEVERE[offer.name] * (offer.values[0] - float(value)) < 0
+
+
 def take(design: Design, reading: Reading, chosen: Iterable[Offer]) -> Design:
     """The site with the chosen offers, each with where it is from, and the file named.
 
@@ -151,7 +161,7 @@ def take(design: Design, reading: Reading, chosen: Iterable[Offer]) -> Design:
         unit = "" if offer.unit == "1" else f" {offer.unit}"
         texts[f"site.{offer.name}"] = "; ".join(f"{value:.10g}{unit}" for value in offer.values)
         if offer.name in FROM:
-            texts[f"site.{FROM[offer.name]}"] = offer.origin
+            texts.setdefault(f"site.{FROM[offer.name]}", offer.origin)
     if not texts:
         return design
     return set_fields(design, {**texts, "site.weather_file": reading.header.file})

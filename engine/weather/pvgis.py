@@ -16,7 +16,7 @@ from engine.weather.hours import Column, Place, Rows, Stamp, Tick, Weather, numb
 
 WIND_HEIGHT = 10.0  # m: the column is WS10m
 LONGEST_HEAD = 60
-SOURCE = " (PVGIS, European Commission JRC)"
+SOURCE = ", PVGIS, European Commission JRC"
 TYPICAL = {"air": "T2m", "level": "G(h)", "beam": "Gb(n)", "diffuse": "Gd(h)", "wind": "WS10m"}
 SERIES = {"air": "T2m", "level": "G(i)", "wind": "WS10m"}
 PARTS = {"air": "T2m", "on_level": "Gb(i)", "diffuse": "Gd(i)", "ground": "Gr(i)", "wind": "WS10m"}

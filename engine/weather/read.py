@@ -6,12 +6,11 @@ import os
 from dataclasses import dataclass
 from pathlib import Path
 
-from engine import weather_header
 from engine.problems import Problem, Problems
 from engine.units import quoted
 from engine.weather import epw, pvgis, tmy3
+from engine.weather.header import Found, Header, parse
 from engine.weather.hours import Tick, Weather
-from engine.weather_header import Found, Header
 
 LARGEST = 120_000_000  # bytes: some forty years of hours
 FORMATS = "a weather file: EPW, TMY3, or a PVGIS typical year or hourly series (CSV)"
@@ -38,7 +37,7 @@ def read(path: str | os.PathLike[str], tick: Tick | None = None) -> Reading:
     except OSError as error:
         raise Problems((Problem(str(path), (error.strerror or str(error)).lower(), FORMATS),)) from error
     if lines and lines[0].split(",")[0].strip().upper() == "LOCATION":
-        return Reading(weather_header.parse(lines[:2], file), epw.hours(lines, file, tick))
+        return Reading(parse(lines[:2], file), epw.hours(lines, file, tick))
     for kind in (tmy3, pvgis):
         if kind.is_it(lines):
             weather = kind.hours(lines, file, tick)

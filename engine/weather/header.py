@@ -1,4 +1,4 @@
-"""The design temperatures of a weather file: the first lines of an EPW file, which most programs skip.
+"""The design temperatures of a weather file: the first lines of an EPW file, which most readers skip.
 
 Only the lines LOCATION and DESIGN CONDITIONS are read. A value that the header does not hold for certain
 stays ``None`` with a reason: nothing is guessed, since the record low decides whether a controller survives.
@@ -7,19 +7,14 @@ stays ``None`` with a reason: nothing is guessed, since the record low decides w
 from __future__ import annotations
 
 import math
-import os
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import islice
-from pathlib import Path
 
-from engine.design import Design
-from engine.edit import set_fields
 from engine.problems import Problem, Problems
 from engine.units import quoted
 
 _YEARS = (5, 10, 20, 50)
-_LONGEST_LINE = 20_000
 _ROUNDING = 0.35  # K: both numbers are printed to 0.1, and the standard deviation's error counts 2.6 times
 
 
@@ -46,18 +41,6 @@ class Header:
     design_high: Found
 
 
-def read(path: str | os.PathLike[str]) -> Header:
-    """The header of a weather file. Raises ``Problems`` where it can't be read or is no EPW file."""
-    name = os.path.basename(path)
-    try:
-        with Path(path).open(encoding="latin-1") as file:
-            lines = [file.readline(_LONGEST_LINE) for _ in range(2)]
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise Problems((Problem(str(path), reason.lower(), "a weather file (EPW)"),)) from error
-    return parse(lines, name)
-
-
 def parse(lines: Sequence[str], name: str) -> Header:
     """The header from the first lines of a file. Raises ``Problems`` where they are no EPW header."""
     cells = [[cell.strip() for cell in line.rstrip("\r\n").split(",")] for line in islice(lines, 2)]
@@ -76,24 +59,6 @@ def parse(lines: Sequence[str], name: str) -> Header:
         record_low=record,
         design_high=high,
     )
-
-
-def apply(design: Design, header: Header) -> Design:
-    """Put what the header holds into the site, each temperature with where it is from.
-
-    Raises ``FieldError`` where a value contradicts one that was entered and that the header does not hold.
-    """
-    texts = {"site.weather_file": header.file}
-    for name, unit in (("latitude", "deg"), ("longitude", "deg"), ("elevation", "m")):
-        found: Found = getattr(header, name)
-        if found.value is not None:
-            texts[f"site.{name}"] = f"{found.value:.10g} {unit}"
-    for name in ("design_low", "record_low", "design_high"):
-        found = getattr(header, name)
-        if found.value is not None:
-            texts[f"site.{name}"] = f"{found.value:.10g} degC"
-            texts[f"site.{name}_from"] = found.origin
-    return set_fields(design, texts)
 
 
 def return_factor(years: int) -> float:
