@@ -10,7 +10,7 @@ from typing import Any
 
 from engine.design import Design
 from engine.finding import Finding, Signal, Status, worst_first
-from engine.rules import RULES
+from engine.rules import RULES, watching
 from engine.rules.judging import Case
 from engine.sections import balance as balance_section
 from engine.sections import circuits as circuit_section
@@ -35,6 +35,7 @@ from engine.tables.family import Family, family
 
 _arrays: Memory[Mapping[str, ArrayResult]] = Memory(64)
 _controllers: Memory[Mapping[str, ControllerResult]] = Memory(64)
+_whole: Memory[Mapping[str, Any]] = Memory(256)
 
 PROGRAM = Source("this program", how="computed")
 
@@ -104,12 +105,12 @@ def evaluate(design: Design) -> Evaluation:
     circuits = _section(
         failures,
         "circuits",
-        lambda: circuit_section.circuits(design, rules, arrays, controllers),
+        lambda: _one(circuit_section.circuits(design, rules, arrays, controllers)),
         {},
     )
-    wind = _section(failures, "wind turbines", lambda: wind_section.turbines(design, circuits), {})
+    wind = _section(failures, "wind turbines", lambda: _one(wind_section.turbines(design, circuits)), {})
     hydro = _section(
-        failures, "hydro turbines", lambda: hydro_section.turbines(design, controllers, circuits), {}
+        failures, "hydro turbines", lambda: _one(hydro_section.turbines(design, controllers, circuits)), {}
     )
     demand = _section(failures, "demand", lambda: demand_section.demand(design), Demand())
     balance = _section(
@@ -120,7 +121,7 @@ def evaluate(design: Design) -> Evaluation:
         ),
         Balance(),
     )
-    relays = _section(failures, "relays", lambda: relay_section.relays(design), {})
+    relays = _section(failures, "relays", lambda: _one(relay_section.relays(design)), {})
     bank = _section(
         failures,
         "battery bank",
@@ -148,6 +149,11 @@ def evaluate(design: Design) -> Evaluation:
     )
 
 
+def _one(results: Mapping[str, Any]) -> Mapping[str, Any]:
+    """The mapping as it was made before, where all its results are the very same."""
+    return _whole.recall(tuple(results.values()), lambda: results)
+
+
 def _section(failures: list[Finding], name: str, compute: Callable[[], Any], empty: Any) -> Any:
     try:
         return compute()
@@ -159,7 +165,7 @@ def _section(failures: list[Finding], name: str, compute: Callable[[], Any], emp
 def _judge(case: Case) -> Iterator[Finding]:
     for rule in RULES[case.family.group]:
         try:
-            yield from tuple(rule(case))
+            yield from watching.findings(rule, case)
         except Exception as error:
             yield program_failed(rule.__name__, error)
 

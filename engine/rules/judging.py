@@ -53,7 +53,8 @@ class Case:
     @functools.cached_property
     def spots(self) -> tuple[Spot, ...]:
         """Every circuit with what stands in it; one that is as before is the same object as before."""
-        return tuple(self._made_spots())
+        made = tuple(self._made_spots())
+        return _all_spots.recall(made, lambda: made)
 
     def _made_spots(self) -> Iterator[Spot]:
         design, about = self.design, self.design.about
@@ -107,7 +108,8 @@ class Spot:
 
 Rule = Callable[[Case], Iterable[Finding]]
 CircuitRule = Callable[[Spot], Iterable[Finding]]
-_spots: Memory[Spot] = Memory(512)
+_spots: Memory[Spot] = Memory(2048)
+_all_spots: Memory[tuple[Spot, ...]] = Memory(64)
 _apart = lru_cache(maxsize=4096)(units.show_apart)
 _shown = lru_cache(maxsize=4096)(units.show)  # most values stand from one edit to the next
 
