@@ -115,3 +115,44 @@ def test_that_what_stands_on_the_bus_is_judged_where_only_a_turbine_charges_it()
         design = remove(design, gone)
     got = evaluate(design)
     assert found(got, "inverter-cut-out-high", "inverters.house").status is FAILS
+
+
+@pytest.mark.parametrize(
+    ("watches", "on", "off", "status"),
+    [
+        ("battery voltage", "22.1 V", "27 V", MEETS),
+        ("battery voltage", "22 V", "27 V", MEETS),
+        ("battery voltage", "21.9 V", "27 V", FAILS),
+        ("state of charge", "51 %", "90 %", MEETS),
+        ("state of charge", "50 %", "90 %", MEETS),
+        ("state of charge", "49 %", "90 %", FAILS),
+    ],
+)
+def test_that_a_generator_comes_before_the_bank_is_down(
+    watches: str, on: str, off: str, status: Status
+) -> None:
+    changes = {
+        "bank.lowest_voltage": "22 V",
+        "bank.depth": "50 %",
+        "relays.start-shed.watches": watches,
+        "relays.start-shed.on_at": on,
+        "relays.start-shed.off_at": off,
+    }
+    assert found(judged(CABIN, changes), "relay-thresholds", "relays.start-shed").status is status
+
+
+@pytest.mark.parametrize(
+    ("fed_from", "thermostat", "status"),
+    [("battery", "no", MARGINAL), ("inverter output", "no", FAILS), ("battery", "yes", FAILS)],
+)
+def test_that_a_bank_that_opens_leaves_a_turbine_to_a_load_that_counts(
+    fed_from: str, thermostat: str, status: Status
+) -> None:
+    """A diversion load that goes with the inverter, or with its own thermostat, holds nothing."""
+    changes = {
+        "bank.own_protection": "yes",
+        "wind.mast.limiter_on": "",
+        "diversions.heater.fed_from": fed_from,
+        "diversions.heater.own_thermostat": thermostat,
+    }
+    assert found(judged(CABIN, changes), "cutout-turbine", "wind.mast").status is status

@@ -8,6 +8,7 @@ from engine.design import label
 from engine.finding import Finding, Signal, Status
 from engine.rules.judging import Case, over, room_above, room_below, steps, under, unknown
 from engine.rules.shared.bank import MAKER, said
+from engine.sections.diverting import counts
 from engine.sections.plans.battery import dc_loads
 from engine.sections.results import ask
 from engine.sections.storage import CONTACTS
@@ -112,7 +113,7 @@ def cutout_turbine(case: Case) -> Iterator[Finding]:
     for table_name in ("wind", "hydro"):
         for turbine in getattr(design, table_name):
             where, name = f"{table_name}.{turbine.id}", label(turbine)
-            limited, diverted = turbine.limiter_on is not None, bool(design.diversions)
+            limited, diverted = turbine.limiter_on is not None, any(map(counts, design.diversions))
             held = "its limiter" if limited else "a diversion load on the bus" if diverted else "nothing"
             yield said(
                 "cutout-turbine",

@@ -168,12 +168,16 @@ def _threshold_fault(case: Case, relay: Relay, result: RelayResult) -> tuple[str
     if relay.watches == "battery voltage":
         if drops and low is not None and under(opens, low):
             return f"Drop the loads at {case.show(low, 'V')} or above, the bank's lowest.", opening
+        if not use.rises and low is not None and under(closes, low):
+            return f"Come on at {case.show(low, 'V')} or above: below, the loads are cut off.", closing
         if use.rises and high is not None and over(closes, high):
             return f"Close at {case.show(high, 'V')} or below, the highest that the bank reaches.", closing
-    if relay.watches == "state of charge" and drops and bank.depth is not None:
+    if relay.watches == "state of charge" and bank.depth is not None:
         least = 1 - float(bank.depth)
-        if under(opens, least):
+        if drops and under(opens, least):
             return f"Drop the loads at {case.show(least, '%')} or above, the bank's allowed depth.", opening
+        if not use.rises and under(closes, least):
+            return f"Come on at {case.show(least, '%')} or above, the bank's allowed depth.", closing
     return "", "on_at"
 
 
