@@ -57,6 +57,7 @@ current = "20 A"
 dc_voltage = "600 VDC"
 breaking = "10 kA"
 polarity = "none"
+curve = "gPV"
 """
 
 SOUND = {

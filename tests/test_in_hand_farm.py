@@ -146,3 +146,18 @@ def test_that_a_device_over_a_branch_of_its_own_rating_warns_of_that_branch() ->
 
 def test_that_a_fuse_too_small_for_two_strings_says_that_they_need_none() -> None:
     assert "No overcurrent device is needed here" in on(*GPV.items())["pasture-string"].says
+
+
+def test_that_a_fuse_that_is_not_for_pv_goes_into_no_circuit_of_the_array() -> None:
+    """Volts, amps and breaking capacity would do: 400 V over 232.1 V, 20 A over 15.94 A."""
+    general = {"volts": "400 V=", "class": "gG", "amps": "20 A", "breaking": "20 kA"}
+    assert decided(on(*general.items())["pasture-string"]) == (Fit.UNFIT, "device-pv-class")
+    bare = {**general, "class": "", "kind": "fuse"}
+    verdict = on(*bare.items())["pasture-string"]
+    assert verdict.fit is Fit.UNKNOWN and verdict.lacks == ("Class or curve",)
+
+
+def test_that_a_breaker_that_fits_an_array_is_to_be_looked_at_for_its_listing() -> None:
+    breaker = {"volts": "300 V=", "amps": "40 A", "breaking": "5 kA", "polarity": "none", "poles": "2"}
+    found = on(*breaker.items())
+    assert found["pasture-run"].fit is Fit.FIT and "listed for PV" in found["pasture-run"].says

@@ -69,6 +69,30 @@ def test_that_a_switch_is_no_overcurrent_device(kind: str, wanted: str) -> None:
     assert status("device-kind", OUTPUT, {"devices.battery-breaker.kind": kind}).word == wanted
 
 
+@pytest.mark.parametrize(
+    ("curve", "wanted"),
+    [
+        ("gPV", "meets"),
+        ("photovoltaic fuse", "meets"),
+        ("PV 10x38", "meets"),
+        ("gG", "fails"),
+        ("class T", "fails"),
+        ("", "unknown"),
+    ],
+)
+@pytest.mark.parametrize("rules", ["nec-2017", "nec-2023", "iec"])
+def test_that_a_fuse_of_an_array_is_made_for_pv(rules: str, curve: str, wanted: str) -> None:
+    """NEC 690.9(B) and IEC 62548-1 with IEC 60269-6, from memory."""
+    three = {"arrays.south.strings": "3", "circuits.south-string.device": "fuse", f"{RUN}.device": ""}
+    changes = {**three, "rules": rules, "devices.fuse.curve": curve}
+    assert status("device-pv-class", "circuits.south-string", changes).word == wanted
+
+
+def test_that_a_fuse_on_the_battery_need_not_be_made_for_pv() -> None:
+    changes = {"devices.battery-breaker.kind": "fuse", "devices.battery-breaker.curve": "class T"}
+    assert "device-pv-class" not in {item.rule for item in judged(changes).findings}
+
+
 def test_that_a_string_fuse_larger_than_the_modules_stand_fails() -> None:
     three = {"arrays.south.strings": "3", "circuits.south-string.device": "fuse", f"{RUN}.device": ""}
     where = "circuits.south-string"

@@ -32,6 +32,12 @@ SAYINGS: dict[tuple[str, Status], str] = {
         FAILS,
     ): "A {value} does not open by itself in a fault; here it takes a fuse or a breaker.",
     ("device-kind", MEETS): "A {value} opens by itself in a fault.",
+    (
+        "device-pv-class",
+        FAILS,
+    ): "It is marked {value}, not for PV: it may neither melt at what strings give nor break it. It takes "
+    "a PV fuse, {limit}.",
+    ("device-pv-class", MEETS): "It is made for PV.",
     ("device-breaking", FAILS): "A fault drives {value} through it and it breaks {limit}: it can burst.",
     (
         "device-poles",

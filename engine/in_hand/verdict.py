@@ -205,6 +205,7 @@ def _deciding(reasons: tuple[Finding, ...], fit: Fit) -> Finding | None:
     return min(measured, key=lambda reason: reason.margin or 0.0, default=reasons[0] if reasons else None)
 
 
+OF_ARRAY = ("string", "run")  # circuits of an array up to its controller
 OF_DEVICES = ("device-", "fault-withstand", "selectivity")
 """How rules that speak of a device are called; any other counts where the device makes its answer worse."""
 BESIDE = {True: "disconnect", False: ""}
@@ -256,6 +257,8 @@ def _says(verdict: Verdict, circuit: CircuitResult, device: Device, habit: str) 
         told.append("No overcurrent device is needed here; a switch of that rating may be the disconnect.")
     elif verdict.disconnect and verdict.decides is not None and verdict.decides.rule == "device-current":
         told.append("No overcurrent device is needed here.")
+    if fits and device.kind != "fuse" and circuit.array is not None and circuit.kind in OF_ARRAY:
+        told.append("Look on it that it is listed for PV too: its ratings don't say so.")
     if fits and device.kind == "fuse" and circuit.kind != "string":
         told.append("A fuse is no disconnect: a switch that breaks the load goes beside it.")
     return " ".join(told)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from engine.design import Device
@@ -11,6 +12,8 @@ from engine.sections.results import CircuitResult
 from engine.sources import Source
 
 MATTERS = {"diversion": "diversion", "inverter": "inverter_input"}  # by kind of circuit
+OF_ARRAY = ("string", "run")  # circuits of an array up to its controller
+PV_FUSE = re.compile(r"\b(?:g?PV|photovoltaic|solar)\b", re.IGNORECASE)
 ARC = "A dc arc does not go out by itself: an ac device can burn when it opens."
 
 
@@ -311,5 +314,37 @@ def device_kind(spot: Spot) -> Iterator[Finding]:
         remedy="A fuse or a breaker; a switch does not open by itself." if bad else "",
         value=device.kind,
         limit="breaker or fuse",
+        source=source,
+    )
+
+
+@each_circuit
+def device_pv_class(spot: Spot) -> Iterator[Finding]:
+    """A fuse of an array has to be made for PV: a little too much current, for hours, is all a string gives.
+
+    Other classes may neither melt at it nor break it. NEC 690.9(B) wants it listed for PV systems, IEC
+    62548-1 wants gPV (IEC 60269-6); from memory.
+    """
+    circuit, device, where = spot.circuit, spot.device, spot.where
+    if device is None or device.kind != "fuse" or circuit.array is None or circuit.kind not in OF_ARRAY:
+        return
+    source = spot.family.clause("pv_overcurrent")
+    if device.curve is None:
+        title = f"{spot.name}: not known whether it is made for PV"
+        yield unknown("device-pv-class", where, title, spot.lacks("curve"), source, Signal.WARNING)
+        return
+    good = PV_FUSE.search(device.curve) is not None
+    yield Finding(
+        rule="device-pv-class",
+        where=where,
+        field=f"{where}.device",
+        status=Status.MEETS if good else Status.FAILS,
+        signal=Signal.NONE if good else Signal.WARNING,
+        title=f"{spot.name}: {device.curve}, {'made' if good else 'not made'} for PV",
+        remedy=""
+        if good
+        else "Use a PV fuse, gPV: others may neither melt at what strings give nor break it.",
+        value=device.curve,
+        limit="gPV",
         source=source,
     )

@@ -73,6 +73,7 @@ QUESTIONS: tuple[Rule, ...] = (
     device.device_current,
     device.device_polarity,
     device.device_kind,
+    device.device_pv_class,
     poles.device_poles,
     poles.system_earthing,
     fault.battery_fault,
