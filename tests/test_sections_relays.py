@@ -52,7 +52,7 @@ def test_that_a_relay_is_told_in_one_sentence(changes: dict[str, str], told: str
 
 def test_that_a_falling_relay_and_a_clock_are_told_as_they_are() -> None:
     start = next(item for item in LAKE.relays if item.id == "start-shed")
-    assert sentence(start, "us").startswith("on below 45 % after 2 min, off above 80 %")
+    assert sentence(start, "us").startswith("on below 55 % after 2 min, off above 80 %")
     clock = dataclasses.replace(start, watches="time of day", on_at="22:30", off_at="6:00", least_on=None)
     assert sentence(clock, "us") == "on at 22:30 after 2 min, off at 6:00 after 1 min"
 
@@ -63,7 +63,7 @@ def test_that_the_settings_sheet_has_every_threshold_and_delay_of_every_relay() 
         for name in ("Watches", "On at", "On-delay", "Off at", "Off-delay", "Least on-time", "At rest"):
             assert rows[f"relays.{relay.id}", name].value is not None
     assert rows["relays.divert", "On at"].text("us") == "29.6 V"
-    assert rows["relays.start-shed", "On at"].text("us") == "45 %"
+    assert rows["relays.start-shed", "On at"].text("us") == "55 %"
     lacking = {row.name: row for row in settings(set_fields(LAKE, {"relays.divert.least_on": ""}))}
     assert next(row for row in settings(set_fields(LAKE, {"relays.divert.least_on": ""})) if row.wanted)
     assert lacking["Least on-time"]
