@@ -118,6 +118,24 @@ def wind_year() -> Figure:
     return Figure("8760 winds through the steady state, both ways", 1000 * seconds(both), "ms", 50)
 
 
+def weather_file() -> Figure:
+    """A year of hours read from an EPW file, strictly, with every cell checked."""
+    from engine.weather.epw import hours
+    from engine.weather.hours import LENGTHS
+
+    head = ["LOCATION,Bench,-,-,-,0,48.0,-120.0,-8.0,300", *[""] * 7]
+    days = [(month, day) for month, last in enumerate(LENGTHS, 1) for day in range(1, last + 1)]
+    rest = ",".join(["0"] * 13)
+    rows = [
+        f"2001,{month},{day},{hour},0,?9,9.5,1,60,97000,0,0,300,{20 * hour},300,90,0,0,0,0,180,4.1,{rest}"
+        for month, day in days
+        if (month, day) != (2, 29)
+        for hour in range(1, 25)
+    ]
+    read = partial(hours, [*head, *rows], "bench.epw")
+    return Figure("a year of hours read from an EPW file", seconds(read), "s", 1)
+
+
 FIGURES: tuple[Callable[[], Figure], ...] = (
     cold_import,
     first_paint,
@@ -126,6 +144,7 @@ FIGURES: tuple[Callable[[], Figure], ...] = (
     evaluation,
     solver,
     wind_year,
+    weather_file,
 )
 
 

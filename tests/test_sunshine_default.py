@@ -10,9 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from engine import evaluate, load
-from engine.edit import set_fields
+from engine.edit import remove, set_fields
 from engine.physics.sun import extraterrestrial_day
 from engine.physics.tilted import average_day
+from engine.sections.recharge import Recharge, recharge
 from engine.sections.sunshine import sunshine
 from engine.tables import OutsideTable, table
 from engine.tables.sunshine import MONTHS, default_sun
@@ -109,3 +110,14 @@ def test_that_polar_night_has_no_default_sun() -> None:
     bare = set_fields(load(FARM), {"site.sun": "", "site.latitude": "67.4 deg", "site.longitude": "27 deg"})
     found = sunshine(bare.site)
     assert found is not None and found.months[11] == 0
+
+
+def test_that_the_time_to_refill_the_bank_is_reckoned_by_the_default_too() -> None:
+    clinic = load(FARM.with_name("tropical_clinic.toml"))
+    for generator in clinic.generators:
+        clinic = remove(clinic, f"generators.{generator.id}")
+    bare = set_fields(clinic, {"site.sun": ""})
+    months = sunshine(bare.site)
+    assert months is not None and isinstance(recharge(bare), Recharge)
+    typed = set_fields(bare, {"site.sun": "; ".join(f"{day} Wh/m^2" for day in months.months)})
+    assert recharge(typed) == recharge(bare)

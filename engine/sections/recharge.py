@@ -10,6 +10,7 @@ from engine.physics.recharge import recharge_time
 from engine.sections.demand import demand
 from engine.sections.notes import Notes
 from engine.sections.results import Missing, ask
+from engine.sections.sunshine import sunshine
 from engine.worksheet import CannotCalculate, Worked, work
 
 MONTHS = "January February March April May June July August September October November December".split()
@@ -33,17 +34,19 @@ def recharge(design: Design) -> Recharge | tuple[Missing, ...] | None:
     if not design.arrays or not design.loads or design.wind or design.hydro or design.generators:
         return None
     notes = Notes()
-    notes.ask("site", design.site, "sun")
+    level = sunshine(design.site)
+    if level is None:
+        notes.ask("site", design.site, "sun")
     notes.ask("bank", design.bank, "voltage", "block_capacity", "strings", "depth", "autonomy")
     drawn = demand(design)
     notes.lack(*drawn.loads_missing)
     power, stored, autonomy = _power(design, notes), _stored(design), design.bank.autonomy
     ac, dc = drawn.ac_wh, drawn.dc_wh
-    if notes.missing or power is None or stored is None or design.site.sun is None or autonomy is None:
+    if notes.missing or power is None or stored is None or level is None or autonomy is None:
         return notes.missing
     if ac is None or dc is None:
         return drawn.missing
-    sun = [float(each) / 1000 for each in design.site.sun]
+    sun = [each / 1000 for each in level.months]
     needs = [(ac[month] + dc[month]) * (1 + drawn.growth) for month in range(12)]
     worst = min(range(12), key=lambda month: sun[month] / needs[month] if needs[month] else float("inf"))
     step, given = None, {"power": power, "stored": stored}
@@ -75,11 +78,3 @@ def _stored(design: Design) -> float | None:
     if bank.voltage is None or bank.block_capacity is None or bank.strings is None or bank.depth is None:
         return None
     return float(bank.voltage) * float(bank.block_capacity) * bank.strings * float(bank.depth)
-
-
-def _daily(load: Load, month: int) -> float:
-    """A load's mean energy a day in a month [Wh]."""
-    share = 1.0 if load.months is None else float(load.months[month])
-    days = float(load.use("days_a_week")) / 7
-    working = float(load.power or 0.0) * int(load.use("number")) * float(load.hours or 0.0)
-    return working * days * share + float(load.use("standby")) * 24
