@@ -200,3 +200,18 @@ def test_that_every_quantity_in_a_formula_reads_back() -> None:
         text = value_text(0.0123456789, unit, "si", 6)
         if unit != "money":
             assert float(units.parse(text, unit)) == pytest.approx(0.0123456789, rel=1e-5), unit
+
+
+LINKS = set(
+    "of from above below than and at over to where is in up as or under once by for with no less that".split()
+)
+"""Words of a sentence that a number may follow: "from 70 A up"; after others the name is a word in prose."""
+
+
+@pytest.mark.parametrize("sheet", WORKSHEETS, ids=lambda sheet: sheet.id)
+def test_that_no_word_of_prose_is_taken_for_a_number(sheet: Worksheet) -> None:
+    """ "A trade size, "the first trade size" must not read "the first trade 4 AWG"."""
+    names = {item.name for item in (*sheet.inputs, *sheet.outputs)}
+    for expression in sheet.expression:
+        for before, word in re.findall(r"([A-Za-z]+) (?=([a-z_]+))", expression.partition(" = ")[2]):
+            assert word not in names or before in LINKS | names, f"{before} {word}"

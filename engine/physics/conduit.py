@@ -58,7 +58,7 @@ class ConduitFill(NamedTuple):
         "area = conductors times one over its insulation (table, or by diameter), earthing added",
         "share = the table (how many lie in it)",
         "least = area / share",
-        "conduit = the first trade size from least up (kind)",
+        "conduit = the smallest usual one from least up (kind)",
     ),
     source=Source(
         "NFPA 70, National Electrical Code; EN 50525-2-31 and EN 50618 for metric cables",

@@ -44,7 +44,7 @@ class EarlyTrip(NamedTuple):
     ),
     expression=(
         "multiple = current / rating",
-        "time = the early end of its curve at multiple (kind, curve, rating); empty: for ever",
+        "time = the early end of its zone at multiple (kind, curve, rating); empty: for ever",
     ),
     source=ZONES,
     validity="the early end of usual zones at 40 degC or less; fast and photovoltaic fuses may melt sooner: "

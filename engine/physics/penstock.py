@@ -69,7 +69,7 @@ class NetHead(NamedTuple):
     ),
     expression=(
         "velocity = flow / (pi / 4 * diameter^2)",
-        "pipe_loss = as pipe-loss for (flow, diameter, length, roughness), without fittings",
+        "pipe_loss = as pipe-loss for (flow, diameter, length, roughness), bends and valves aside",
         "fitting_loss = fittings * velocity^2 / (2 * 9.80665 m/s^2)",
         "net_head = gross_head - pipe_loss - fitting_loss",
         "share = net_head / gross_head",

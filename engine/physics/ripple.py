@@ -32,9 +32,9 @@ class Ripple(NamedTuple):
         Output("ripple", "its ripple alone, at twice the ac frequency", "A"),
     ),
     expression=(
-        "factor = sqrt(1 + share^2 / 2); three phases: 1",
+        "factor = sqrt(1 + share^2 / 2); three-phase: 1",
         "rms = factor * current",
-        "ripple = share / sqrt(2) * current; three phases: 0",
+        "ripple = share / sqrt(2) * current; three-phase: 0",
     ),
     source=Source("computed: single-phase power is P (1 - cos 2wt)", how="computed"),
     validity="a load of unit power factor. What the inverter's capacitors give lowers the share; unknown, it "

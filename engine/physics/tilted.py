@@ -65,14 +65,14 @@ class TiltedMonth(NamedTuple):
         Output("extraterrestrial", "above the atmosphere, a day", "Wh/m^2", "H_0"),
     ),
     expression=(
-        "extraterrestrial = energy above the atmosphere on the average day of the month",
+        "extraterrestrial = energy above the atmosphere on the average day (latitude, month)",
         "clearness = level / extraterrestrial",
         (
             "diffuse = 1.391 - 3.560 * clearness + 4.189 * clearness^2 - 2.137 * clearness^3 where the sun"
             " sets within 81.4 deg of noon,"
             " else 1.311 - 3.022 * clearness + 3.427 * clearness^2 - 1.821 * clearness^3"
         ),
-        "beam_ratio = beam of the day at this tilt over that on level ground, moment by moment",
+        "beam_ratio = beam of the day on the slope over that on the flat, moment by moment",
         (
             "plane = level * ((1 - diffuse) * beam_ratio + diffuse * (1 + cos(tilt)) / 2"
             " + ground * (1 - cos(tilt)) / 2)"

@@ -49,7 +49,7 @@ class DeviceTrip(NamedTuple):
     expression=(
         "multiple = fault_current / rating",
         "conventional and instant = the table (kind, curve, system, rating)",
-        "time = the late end of its curve (kind, curve, rating, multiple); at once from instant up",
+        "time = the late end of its zone (kind, curve, rating, multiple); at once from instant up",
     ),
     source=Source(
         "common practice, after the time zones of IEC 60898-1 and the gates of IEC 60269-1",
