@@ -38,7 +38,7 @@ class BatteryFreezing(NamedTuple):
         Output("freezing", "freezing point", "degC"),
     ),
     expression=(
-        "charged = the row of leadacid_soc_rest_voltage at 100 % less depth, or the one below",
+        "charged = the row of the table at 100 % less depth, or the one below",
         "specific_gravity = the lower end of that row",
         "freezing = the row of electrolyte_freezing there, or the one of weaker acid",
     ),
