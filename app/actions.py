@@ -94,6 +94,7 @@ def make(window: Window, places: tuple[tuple[str, str], ...]) -> tuple[QAction, 
     add(help_menu, "About and cautions", lambda: QMessageBox.about(window, "Farstead", ABOUT))
     return tuple(made)
 
+    add(view, "One picture full screen", lambda: window.alone.toggle(window.shown), "F11")
 
 def show_keys(window: Window) -> None:
     """The page of keys."""

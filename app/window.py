@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
 )
 
 from app import actions, files, pieces
+from app.alone import Alone
 from app.look import LOOKS, palette, style_sheet
 from app.looking import Looking
 from app.pane import Pane, sheet
@@ -94,10 +95,10 @@ class Window(QMainWindow):
         self.line = LineView()
         self.line.set_places(PLACES)
         self.line.set_notes(self._notes)
-        frame, inside = sheet()
+        line_sheet, inside = sheet()
         inside.setContentsMargins(4, 4, 4, 4)
         inside.addWidget(self.line)
-        column.addWidget(frame)
+        column.addWidget(line_sheet)
         self._stack = QStackedWidget()
         self._needs, self.findings = NeedsView(), FindingsView()
         self._findings_sheet, inside = sheet()
@@ -112,6 +113,8 @@ class Window(QMainWindow):
         column.addWidget(self._middle, 1)
         self.strip = ConditionsStrip(names=("cell", "irradiance", "wind", "flow", "battery"))
         self.looking = Looking(self.session, self.strip)
+        self.alone = Alone((self._name, self._state, line_sheet, self._middle))
+        column.addWidget(self.alone, 1)
         self._strip_sheet, inside = sheet()
         inside.setContentsMargins(12, 4, 12, 4)
         inside.addWidget(self.strip)
@@ -175,6 +178,7 @@ class Window(QMainWindow):
             part.set_look(self.look)
         self._findings_sheet.setMinimumWidth(FINDINGS_WIDTH + (72 if self.look.text >= 16 else 0))
         self.refresh()
+        self.alone.wear(self.look)
 
     def wear(self, name: str) -> None:
         """Wear a look, and again at the next start."""
@@ -185,6 +189,7 @@ class Window(QMainWindow):
         """Show a place by name."""
         self.place = name
         self.line.set_place(name)
+        self.alone.leave()
         self.refresh()
 
     def choose(self, path: str) -> None:
@@ -228,6 +233,7 @@ class Window(QMainWindow):
         shown = self.shown
         self._stack.setCurrentWidget(shown)
         if isinstance(shown, Pane):
+        self.alone.follow(shown)
             shown.refresh()
         else:
             shown.set_habit(habit)

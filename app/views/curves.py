@@ -52,6 +52,7 @@ class CurvesView(QWidget):
         self._seen = ("", 0.0, 0.0)
         self._axis: tuple[float, float, float] | None = None
         self._zoom: tuple[float, float] | None = None
+        self._alone = False
         self._hover: QPointF | None = None
         self._grip: QPointF | None = None
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -103,6 +104,16 @@ class CurvesView(QWidget):
         self._shown = Shown(look, held, operating_limit, start, habit, caption, colour)
         self.setAccessibleDescription(", ".join(part for part in (*self._state(), self._point(look)) if part))
         self.update()
+
+    def stand_alone(self, on: bool) -> None:
+        """Without the ladder above, on pixels of its own; the volts stay."""
+        self._alone = on
+        self.update()
+
+    @property
+    def zoomed(self) -> bool:
+        """Whether a part of the axis is shown, so that a double click shows the whole again."""
+        return self._zoom is not None
 
     @property
     def view(self) -> tuple[float, float]:
@@ -211,7 +222,7 @@ class CurvesView(QWidget):
         text = self._look.text
         left = SIDE + column(self._look) + 2 * PAD
         right = self.width() - 4.6 * text
-        if self._axis is not None:
+        if self._axis is not None and not self._alone:
             left, right = self._axis[1], min(self._axis[2], right) if self._zoom else self._axis[2]
         top, bottom = 4.6 * text, self.height() - 2.2 * text
         return QRectF(left, top, max(right - left, 40.0), max(bottom - top, 40.0))
