@@ -156,3 +156,56 @@ def test_that_a_bank_that_opens_leaves_a_turbine_to_a_load_that_counts(
         "diversions.heater.own_thermostat": thermostat,
     }
     assert found(judged(CABIN, changes), "cutout-turbine", "wind.mast").status is status
+
+
+PUMP = "loads.well-pump."
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {PUMP + "days_a_week": "1"},
+        {PUMP + "months": "[0.1, 0.1, 0.1, 0.1, 0.1, 0.1, 0.1, 0.1, 0.1, 0.1, 0.1, 0.1]"},
+    ],
+)
+def test_that_a_seldom_load_weighs_whole_in_the_hour_in_which_it_runs(changes: dict[str, str]) -> None:
+    """The bank gives a weekly load its whole current that day, not a seventh of it each day."""
+    daily = {PUMP + "hours": "1 h", PUMP + "power": "2 kW", PUMP + "starts": "3 h"}
+    before, after = (judged(CABIN, each).bank.capacity for each in (daily, {**daily, **changes}))
+    assert before.heaviest is not None
+    assert after.heaviest == pytest.approx(before.heaviest)
+
+
+def test_that_a_load_without_an_hour_counts_in_the_heaviest_one() -> None:
+    """It may fall there: leaving out the hour never makes a bank look larger."""
+    known = {PUMP + "hours": "2 h", PUMP + "power": "1.5 kW", PUMP + "starts": "3 h"}
+    before, after = (judged(CABIN, each).bank.capacity for each in (known, {**known, PUMP + "starts": ""}))
+    assert before.heaviest is not None and after.heaviest is not None
+    assert before.rate_share is not None and after.rate_share is not None
+    assert after.heaviest > before.heaviest
+    assert after.rate_share < before.rate_share
+
+
+def test_that_loads_that_take_turns_weigh_no_more_than_the_largest_of_them() -> None:
+    """Two loads of 1 kW in the same hour, one at a time, draw 1 kW."""
+    changes = {PUMP + "hours": "1 h", PUMP + "power": "1 kW", PUMP + "starts": "10 h"}
+    changes |= {"loads.washer.power": "1 kW"}
+    both = judged(CABIN, changes).bank.capacity
+    turns = judged(CABIN, {**changes, PUMP + "together": "no", "loads.washer.together": "no"}).bank.capacity
+    assert both.heaviest is not None and turns.heaviest is not None
+    inverter, bank = demo(CABIN).inverters[0], demo(CABIN).bank
+    if not inverter.efficiency_points:
+        less = (
+            1000
+            / float(inverter.efficiency or 1)
+            * (1 + float(bank.growth or 0.0))
+            / float(bank.voltage or 1)
+        )
+        assert both.heaviest - turns.heaviest == pytest.approx(less)
+    assert turns.heaviest < both.heaviest
+
+
+def test_that_a_bank_of_unknown_blocks_is_not_told_to_be_large_enough() -> None:
+    """Without the voltage of a block nobody knows whether the series makes up the bank's."""
+    got = judged(CABIN, {"bank.block_voltage": ""})
+    assert found(got, "bank-capacity", "bank").status is UNKNOWN

@@ -9,6 +9,8 @@ from engine.design import Bank, Design
 from engine.physics.battery import battery_bank, battery_capacity, battery_runtime
 from engine.sections.chemistry import chemistry, of_chemistry, taken
 from engine.sections.demand import Demand
+from engine.sections.heaviest_hour import heaviest_hour
+from engine.sections.heaviest_run import heaviest_run
 from engine.sections.notes import Notes
 from engine.sections.notes import field as named
 from engine.sections.results import Assumed, Missing
@@ -37,8 +39,8 @@ class Capacity:
     ``capacity`` [Ah] and ``installed`` are rated, ``usable`` goes to the allowed depth, new and warm.
     ``needed`` is the end of ``chain``, ``needed_new`` the same without ageing, ``needed_strings`` of the
     blocks at hand. ``carried`` [h] without sources in the heaviest month at the end of life, ``carried_new``
-    when new. ``rate_share`` is what is left of the rated capacity at ``heaviest`` [A], the mean current of
-    the heaviest hour; ``peak_time`` [h] from full to the allowed depth with everything running.
+    when new, both in a run of days of use as long as the autonomy. ``rate_share`` is what is left of the rated capacity at ``heaviest`` [A], the current of the
+    heaviest hour on a day of use; ``peak_time`` [h] from full to the allowed depth with everything running.
     ``whole`` says whether the blocks in series make up the nominal voltage.
     """
 
@@ -95,15 +97,20 @@ def _needed(design: Design, demand: Demand, notes: Notes, rated: float | None) -
     """The chain of what is needed, and how long the bank carries the loads."""
     bank, month = design.bank, demand.worst_month
     notes.ask(
-        "bank", bank, "chemistry", "voltage", "depth", "autonomy", "block_capacity", "strings", "series"
+        "bank",
+        bank,
+        *("chemistry", "voltage", "depth", "autonomy"),
+        *("block_voltage", "block_capacity", "strings", "series"),
     )
     notes.assume("bank", bank, "end_of_life")
-    daily = None if demand.bank_wh is None or month is None else demand.bank_wh[month]
-    if daily is None:
+    run = heaviest_run(design, demand)
+    mean = None if demand.bank_wh is None or month is None else demand.bank_wh[month]
+    daily = None if run.bank_wh is None else max(run.bank_wh)
+    if mean is None or daily is None:
         notes.lack(*demand.missing)
     cold = _cold(bank, notes)
-    share, heaviest = _rate(bank, demand, notes, rated)
-    if notes.missing or daily is None or cold is None or share is None:
+    share, heaviest = _rate(design, demand, notes, rated)
+    if notes.missing or mean is None or daily is None or cold is None or share is None:
         return {"rate_share": share, "heaviest": heaviest}
     depth, autonomy, voltage = _float(bank.depth), _float(bank.autonomy), _float(bank.voltage)
     age = float(bank.use("end_of_life"))
@@ -137,7 +144,7 @@ def _needed(design: Design, demand: Demand, notes: Notes, rated: float | None) -
         "needed": needed,
         "needed_new": needed * age,
         "needed_strings": None if blocks is None else blocks.parallel,
-        "chain": _chain(daily, autonomy, depth, cold, share, age),
+        "chain": _chain(mean, daily, autonomy, depth, cold, share, age),
         "carried": held * age / day if day > 0 else None,
         "carried_new": held / day if day > 0 else None,
         "rate_share": share,
@@ -165,14 +172,15 @@ def _cold(bank: Bank, notes: Notes) -> float | None:
     return linear(held, "temp_C", min(lowest, max(rows)), "multiplier")
 
 
-def _rate(bank: Bank, demand: Demand, notes: Notes, rated: float | None) -> tuple[float | None, float | None]:
+def _rate(
+    design: Design, demand: Demand, notes: Notes, rated: float | None
+) -> tuple[float | None, float | None]:
     """What the heaviest hour's current leaves of the rated capacity, and that current [A].
 
     A rating over more hours than the loads take promises more than they get. A milder current gives no more
     than the rating here, whatever Peukert's law says.
     """
-    month = demand.worst_month
-    day = None if month is None else demand.by_hour(month)
+    bank, month = design.bank, demand.worst_month
     exponent = of_chemistry(bank, "peukert")
     if exponent is None or bank.chemistry is None:
         return None, None
@@ -186,10 +194,10 @@ def _rate(bank: Bank, demand: Demand, notes: Notes, rated: float | None) -> tupl
         )
         notes.suppose(told)
     notes.suppose(*taken(bank, "peukert"))
-    if day is None or day.losses is None or rated is None or bank.voltage is None:
+    watts = None if month is None else heaviest_hour(design, demand, month)
+    if watts is None or rated is None or bank.voltage is None:
         return None, None
-    hourly = (sum(parts) for parts in zip(day.ac, day.dc, day.standby, day.losses, strict=True))
-    heaviest = max(hourly) * (1 + demand.growth) / float(bank.voltage)
+    heaviest = watts * (1 + demand.growth) / float(bank.voltage)
     if heaviest <= 0:
         return 1.0, heaviest
     found = notes.work(
@@ -205,17 +213,18 @@ def _rate(bank: Bank, demand: Demand, notes: Notes, rated: float | None) -> tupl
 
 
 def _chain(
-    daily: float, autonomy: float, depth: float, cold: float, share: float, age: float
+    mean: float, daily: float, autonomy: float, depth: float, cold: float, share: float, age: float
 ) -> tuple[Stage, ...]:
     """The links in order, each with the energy so far."""
     links = (
+        *((("days of use", f"× {daily / mean:.3g}", daily / mean),) if daily > mean * (1 + SAME) else ()),
         ("autonomy", _time(autonomy), autonomy / 24),
         ("depth", show(depth, "%"), 1 / depth),
         ("cold", f"× {cold:.3g}", cold),
         ("rate", show(share, "%", "metric", 3), 1 / share),
         ("age", show(age, "%"), 1 / age),
     )
-    stages = [Stage("a day", "", daily)]
+    stages = [Stage("a day", "", mean)]
     for name, why, factor in links:
         stages.append(Stage(name, why, stages[-1].energy * factor))
     return tuple(stages)

@@ -135,8 +135,8 @@ def _demand(design: Design) -> Demand:
     known = [(load, power) for load, power in zip(design.loads, powers, strict=True) if power is not None]
     ac, dc, standby_ac, standby_dc = _hours(known)
     has_ac = any(load.use("kind") == "ac" for load, _ in known)
-    lost = _lost(design.inverters, ac + standby_ac, has_ac, notes)
-    own = _own(design, notes)
+    lost = conversion_lost(design.inverters, ac + standby_ac, has_ac, notes)
+    own = own_draw(design, notes)
     ac_wh, dc_wh = (ac + standby_ac).sum(axis=1), (dc + standby_dc).sum(axis=1)
     peak_ac, surge, starting = _peak([each for each in known if each[0].use("kind") == "ac"], notes)
     peak_dc, _, _ = _peak([each for each in known if each[0].use("kind") == "dc"], Notes())
@@ -244,7 +244,9 @@ def _when(load: Load) -> Floats:
     return np.outer(shares, day)
 
 
-def _lost(inverters: tuple[Inverter, ...], output: Floats, has_ac: bool, notes: Notes) -> Floats | None:
+def conversion_lost(
+    inverters: tuple[Inverter, ...], output: Floats, has_ac: bool, notes: Notes
+) -> Floats | None:
     """What all inverters lose in each hour [W], the ac loads shared among them by their power."""
     if not inverters:
         if has_ac:
@@ -272,7 +274,7 @@ def _lost(inverters: tuple[Inverter, ...], output: Floats, has_ac: bool, notes: 
     return lost
 
 
-def _own(design: Design, notes: Notes) -> float:
+def own_draw(design: Design, notes: Notes) -> float:
     """The controllers' own draw [W]; where none is entered a high usual one is taken and said."""
     total = 0.0
     for controller in design.controllers:
@@ -311,7 +313,7 @@ def _critical(design: Design, known: Sequence[tuple[Load, float]], own: float) -
     chosen = [(load, power) for load, power in known if load.use("critical")]
     ac, dc, standby_ac, standby_dc = _hours(chosen)
     has_ac = any(load.use("kind") == "ac" for load, _ in chosen)
-    lost = _lost(design.inverters if has_ac else (), ac + standby_ac, has_ac, Notes())
+    lost = conversion_lost(design.inverters if has_ac else (), ac + standby_ac, has_ac, Notes())
     if lost is None:
         return None
     return _tuple((ac + standby_ac + dc + standby_dc + lost).sum(axis=1) + 24 * own)
