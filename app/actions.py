@@ -81,6 +81,7 @@ def make(window: Window, places: tuple[tuple[str, str], ...]) -> tuple[QAction, 
     view.addSeparator()
     add(view, "US or metric units", session.swap_habit, "F2")
     add(view, "Hold or let go", lambda: session.hold(session.held is None), "F4")
+    add(view, "One picture full screen", lambda: window.alone.toggle(window.shown), "F11")
     add(view, "Compare with…", lambda: comparing.open_page(window), "Ctrl+D")
 
     def take(id: str) -> None:
@@ -94,7 +95,6 @@ def make(window: Window, places: tuple[tuple[str, str], ...]) -> tuple[QAction, 
     add(help_menu, "About and cautions", lambda: QMessageBox.about(window, "Farstead", ABOUT))
     return tuple(made)
 
-    add(view, "One picture full screen", lambda: window.alone.toggle(window.shown), "F11")
 
 def show_keys(window: Window) -> None:
     """The page of keys."""

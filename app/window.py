@@ -111,10 +111,10 @@ class Window(QMainWindow):
         self._middle.addWidget(self._findings_sheet)
         self._middle.setStretchFactor(0, 1)
         column.addWidget(self._middle, 1)
-        self.strip = ConditionsStrip(names=("cell", "irradiance", "wind", "flow", "battery"))
-        self.looking = Looking(self.session, self.strip)
         self.alone = Alone((self._name, self._state, line_sheet, self._middle))
         column.addWidget(self.alone, 1)
+        self.strip = ConditionsStrip(names=("cell", "irradiance", "wind", "flow", "battery"))
+        self.looking = Looking(self.session, self.strip)
         self._strip_sheet, inside = sheet()
         inside.setContentsMargins(12, 4, 12, 4)
         inside.addWidget(self.strip)
@@ -176,9 +176,9 @@ class Window(QMainWindow):
         self.setStyleSheet(style_sheet(self.look))
         for part in (self.line, self.findings, self.strip, *self._panes.values()):
             part.set_look(self.look)
+        self.alone.wear(self.look)
         self._findings_sheet.setMinimumWidth(FINDINGS_WIDTH + (72 if self.look.text >= 16 else 0))
         self.refresh()
-        self.alone.wear(self.look)
 
     def wear(self, name: str) -> None:
         """Wear a look, and again at the next start."""
@@ -187,9 +187,9 @@ class Window(QMainWindow):
 
     def show_place(self, name: str) -> None:
         """Show a place by name."""
+        self.alone.leave()
         self.place = name
         self.line.set_place(name)
-        self.alone.leave()
         self.refresh()
 
     def choose(self, path: str) -> None:
@@ -231,9 +231,9 @@ class Window(QMainWindow):
         session = self.session
         design, evaluation, habit = session.design, session.evaluation, session.habit
         shown = self.shown
+        self.alone.follow(shown)
         self._stack.setCurrentWidget(shown)
         if isinstance(shown, Pane):
-        self.alone.follow(shown)
             shown.refresh()
         else:
             shown.set_habit(habit)
