@@ -232,7 +232,7 @@ def test_that_the_chain_is_the_capacity_formula_link_by_link() -> None:
     factors = {stage.name: stage.energy for stage in size.chain}
     assert bank.voltage is not None and bank.depth is not None
     by_hand = battery_capacity(
-        daily_energy=factors["a day"],
+        daily_energy=factors["days of use"],
         autonomy=24,
         depth=0.5,
         voltage=48,
@@ -258,4 +258,4 @@ def test_that_the_bank_stands_in_the_verdicts_json() -> None:
     assert told["needed"]["unit"] == told["installed"]["unit"] == "Wh"
     assert told["installed"]["value"] == 24 * 1100
     assert told["charge_all"] == {"value": 220.0, "unit": "A"}
-    assert [link["name"] for link in told["chain"]][:3] == ["a day", "autonomy", "depth"]
+    assert [link["name"] for link in told["chain"]][:3] == ["a day", "days of use", "autonomy"]

@@ -39,9 +39,9 @@ class Capacity:
     ``capacity`` [Ah] and ``installed`` are rated, ``usable`` goes to the allowed depth, new and warm.
     ``needed`` is the end of ``chain``, ``needed_new`` the same without ageing, ``needed_strings`` of the
     blocks at hand. ``carried`` [h] without sources in the heaviest month at the end of life, ``carried_new``
-    when new, both in a run of days of use as long as the autonomy. ``rate_share`` is what is left of the rated
-    capacity at ``heaviest`` [A], the current of the heaviest hour on a day of use; ``peak_time`` [h] from full
-    to the allowed depth with everything running.
+    when new, both in a run of days of use as long as the autonomy. ``rate_share`` is what is left of the
+    rated capacity at ``heaviest`` [A], the current of the heaviest hour on a day of use; ``peak_time`` [h]
+    from full to the allowed depth with everything running.
     ``whole`` says whether the blocks in series make up the nominal voltage.
     """
 

@@ -1,4 +1,4 @@
-"""The heaviest run of days that the bank is to carry: what is used on some days of the week falls together."""
+"""The heaviest run of days that the bank is to carry: days of use of the week fall together."""
 
 from __future__ import annotations
 
@@ -20,8 +20,8 @@ def days_of_use(run: float, days_a_week: float) -> float:
     """The most days of use [days] that fall into a run of so many days.
 
     A load of two days a week is in use on both days of a weekend: a run of three days may hold both. A part
-    of a day of use counts as one, since which weeks have it is not known. ``run`` [days, > 0]; ``days_a_week``
-    [0..7]. Never less than the mean, never less for a longer run.
+    of a day of use counts as one, since which weeks have it is not known. ``run`` [days, > 0];
+    ``days_a_week`` [0..7]. Never less than the mean, never less for a longer run.
 
     >>> days_of_use(3, 2), days_of_use(1, 2), days_of_use(10, 2), days_of_use(5, 7)
     (2.0, 1.0, 4.0, 5.0)
