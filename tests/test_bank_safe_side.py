@@ -209,3 +209,23 @@ def test_that_a_bank_of_unknown_blocks_is_not_told_to_be_large_enough() -> None:
     """Without the voltage of a block nobody knows whether the series makes up the bank's."""
     got = judged(CABIN, {"bank.block_voltage": ""})
     assert found(got, "bank-capacity", "bank").status is UNKNOWN
+
+
+@pytest.mark.parametrize(
+    ("name", "cells", "status"),
+    [
+        (CABIN, "11", FAILS),
+        (CABIN, "12", MEETS),
+        (CABIN, "13", FAILS),
+        ("tropical_clinic", "14", FAILS),
+        ("tropical_clinic", "15", MEETS),
+        ("tropical_clinic", "16", MEETS),
+        ("tropical_clinic", "17", FAILS),
+    ],
+)
+def test_that_as_many_cells_are_in_series_as_make_the_nominal_voltage(
+    name: str, cells: str, status: Status
+) -> None:
+    """Of lead 2 V each; fifteen and sixteen lithium cells of 3.2 V are both called 48 V."""
+    changes = {"bank.cells": cells} | ({"bank.voltage": "48 V"} if name == "tropical_clinic" else {})
+    assert found(judged(name, changes), "bank-cells", "bank").status is status
