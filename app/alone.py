@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
-from PySide6.QtCore import QEvent, QObject, QPoint, QRect, Qt
+from PySide6.QtCore import QEvent, QObject, QPoint, QRect, Qt, Signal
 from PySide6.QtGui import QCursor, QKeySequence, QShortcut
 from PySide6.QtWidgets import (
     QAbstractScrollArea,
@@ -59,7 +59,12 @@ def _paints_itself(widget: QWidget) -> bool:
 
 
 class Alone(QWidget):
-    """The place of the one picture; the parts of the window that go ``aside`` for it come back after it."""
+    """The place of the one picture; the parts of the window that go ``aside`` for it come back after it.
+
+    ``stands(on)`` when a picture begins or ends to stand alone.
+    """
+
+    stands = Signal(bool)
 
     def __init__(self, aside: Sequence[QWidget]) -> None:
         super().__init__()
@@ -149,6 +154,7 @@ class Alone(QWidget):
     def _clear(self, on: bool) -> None:
         """Give the whole screen to the picture and the conditions below it, or take it back."""
         window = self.window()
+        self.stands.emit(on)
         for part in self._aside:
             part.setVisible(not on)
         if isinstance(window, QMainWindow):  # a bar that is hidden would hear no keys

@@ -86,12 +86,10 @@ class Looking(QObject):
         now, habit = session.evaluation, session.habit
         source = pane.source if isinstance(pane, Pane) else ""
         turns = session.kept("turned", (then, now), None, lambda: turned(then, now))
-        told = difference(
-            point_at(then, at, source, habit),
-            point_at(now, session.conditions, source, habit),
-            turns,
-            habit,
+        held = session.kept(
+            "held point", (then,), (at, source, habit), lambda: point_at(then, at, source, habit)
         )
+        told = difference(held, point_at(now, session.conditions, source, habit), turns, habit)
         self._strip.show_difference(told.short, told.text, worse=told.worse)
 
 

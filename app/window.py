@@ -114,6 +114,7 @@ class Window(QMainWindow):
         self.alone = Alone((self._name, self._state, line_sheet, self._middle))
         column.addWidget(self.alone, 1)
         self.strip = ConditionsStrip(names=("cell", "irradiance", "wind", "flow", "battery"))
+        self.alone.stands.connect(self.strip.speak_up)
         self.looking = Looking(self.session, self.strip)
         self._strip_sheet, inside = sheet()
         inside.setContentsMargins(12, 4, 12, 4)

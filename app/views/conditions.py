@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from PySide6.QtCore import QEvent, QObject, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent
@@ -48,6 +48,7 @@ KINDS = {
     "battery": Kind("Battery voltage", "V", "battery", "", 0.0, 64.0, (0.1, 0.1)),
 }
 METRIC, US = 0, 1
+SMALLEST = 11  # pixels of type
 LOW = "QPushButton { padding: 1px 8px; } QPushButton:focus { padding: 0px 7px; }"
 
 
@@ -216,8 +217,11 @@ class _OneLine(QWidget):
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         painter = QPainter(self)
-        bold = letters(self._look, bold=True)
-        bold.draw(painter, 0, self.height() / 2, bold.fit(self._text, self.width()), self._colour)
+        bold, room = letters(self._look, bold=True), self.width()
+        if bold.width(self._text) > room > 0:  # smaller type rather than fewer words, within reason
+            size = max(int(self._look.text * room / bold.width(self._text)), round(self._look.text / 1.5))
+            bold = letters(self._look, max(size, SMALLEST), bold=True)
+        bold.draw(painter, 0, self.height() / 2, bold.fit(self._text, room), self._colour)
         painter.end()
 
 
@@ -236,6 +240,7 @@ class ConditionsStrip(QWidget):
         super().__init__()
         self._look: Look = LIGHT
         self._cells = {name: _Cell(name) for name in names}
+        self._loud = False
         self._steps: dict[str, QPushButton] = {}
         self._step_row = QHBoxLayout()
         self._step_row.setSpacing(4)
@@ -269,7 +274,13 @@ class ConditionsStrip(QWidget):
             cell.set_look(look)
         self._hold.setMinimumWidth(round(6.5 * look.text))
         self._look = look
-        self._difference.set_look(look)
+        self.speak_up(self._loud)
+
+    def speak_up(self, loud: bool) -> None:
+        """Say what is held against now in type for the back row, or in that of the look."""
+        self._loud = loud
+        look = self._look
+        self._difference.set_look(replace(look, text=round(1.5 * look.text)) if loud else look)
 
     def set_ranges(
         self, ranges: Mapping[str, tuple[float, float]], conditions: Conditions, habit: str
