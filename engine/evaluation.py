@@ -6,6 +6,7 @@ import os
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from operator import eq
 from typing import Any
 
 from engine.design import Design
@@ -24,7 +25,7 @@ from engine.sections import window as window_section
 from engine.sections.balance import Balance
 from engine.sections.demand import Demand
 from engine.sections.hydro import HydroResult
-from engine.sections.memory import Memory
+from engine.sections.memory import Memory, Same
 from engine.sections.relays import RelayResult
 from engine.sections.results import ArrayResult, CircuitResult, ControllerResult
 from engine.sections.storage import BankResult
@@ -35,6 +36,7 @@ from engine.tables.family import Family, family
 
 _arrays: Memory[Mapping[str, ArrayResult]] = Memory(64)
 _controllers: Memory[Mapping[str, ControllerResult]] = Memory(64)
+_same: Same[Any] = Same(4)
 _whole: Memory[Mapping[str, Any]] = Memory(256)
 
 PROGRAM = Source("this program", how="computed")
@@ -93,13 +95,16 @@ def evaluate(design: Design) -> Evaluation:
     arrays = _section(
         failures,
         "source voltages",
-        lambda: _arrays.recall(made_from, lambda: source_section.arrays(design, rules)),
+        lambda: _arrays.recall(made_from, lambda: _as_before("arrays", source_section.arrays(design, rules))),
         {},
     )
     controllers = _section(
         failures,
         "controller match",
-        lambda: _controllers.recall((*made_from, arrays), lambda: window_section.controllers(design, arrays)),
+        lambda: _controllers.recall(
+            (*made_from, arrays),
+            lambda: _as_before("controllers", window_section.controllers(design, arrays)),
+        ),
         {},
     )
     circuits = _section(
@@ -147,6 +152,11 @@ def evaluate(design: Design) -> Evaluation:
         relays=relays,
         bank=bank,
     )
+
+
+def _as_before(name: str, results: Mapping[str, Any]) -> Mapping[str, Any]:
+    """The results, each the very same as before where it is equal: what rests on it then stands."""
+    return _one({id: _same.of(f"{name}.{id}", result, eq) for id, result in results.items()})
 
 
 def _one(results: Mapping[str, Any]) -> Mapping[str, Any]:

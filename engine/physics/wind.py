@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -253,7 +254,16 @@ def weibull_energy(power: Floats, speeds: Floats, mean_speed: float, shape: floa
 
     Source: IEC 61400-12-1, 2017, 8.3, annual energy production (from memory).
     """
+    return weibull_energies((power,), speeds, mean_speed, shape)[0]
+
+
+def weibull_energies(
+    powers: Sequence[Floats], speeds: Floats, mean_speed: float, shape: float
+) -> tuple[float, ...]:
+    """``weibull_energy`` of several curves in the same wind, whose spread is then reckoned once."""
     shares = weibull_shares(speeds, mean_speed, shape)
     above = math.exp(-((float(speeds[-1]) / weibull_scale(mean_speed, shape)) ** shape))
-    middles = (power[1:] + power[:-1]) / 2
-    return HOURS_A_YEAR * (float(shares @ middles) + above * float(power[-1]))
+    return tuple(
+        HOURS_A_YEAR * (float(shares @ ((power[1:] + power[:-1]) / 2)) + above * float(power[-1]))
+        for power in powers
+    )

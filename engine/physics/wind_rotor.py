@@ -22,9 +22,11 @@ HEIER_ENDS = (0.5, 16.0)  # tip speed ratios that hold the peak and the fall thr
 FURLED_AT = 1.6  # times the wind at which furling begins: all of it done (common practice)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Rotor:
     """Power coefficient as straight lines between knots, from rest to the ratio at which it runs free.
+
+    Equal only to itself, so that what was computed of a rotor is found again.
 
     ``ratios`` rise from 0, ``coefficients`` [-] are 0 at both ends. ``diameter`` [m].
     """

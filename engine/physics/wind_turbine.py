@@ -181,13 +181,9 @@ def _best_ratio(
         better = (gained > best) & (knots[knot] <= highest)
         best[better], middle[better] = gained[better], knot
     best, ratio = np.full(met.shape, -np.inf), held.copy()
-    tried = [
-        np.minimum(knots[middle], highest),
-        highest,
-        _between(machine, met, middle - 1, highest),
-        _between(machine, met, np.minimum(middle, knots.size - 2), highest),
-        _between(machine, met, np.searchsorted(knots[1:-1], held, side="right"), highest),
-    ]
+    below, above = middle - 1, np.minimum(middle, knots.size - 2)
+    stretches = np.stack([below, above, np.searchsorted(knots[1:-1], held, side="right")])
+    tried = [np.minimum(knots[middle], highest), highest, *_between(machine, met, stretches, highest)]
     for candidate in (np.where(held <= highest, held, 0.0), *tried):
         cp = np.interp(candidate, knots, machine.rotor.coefficients)
         power = _gained(machine, met, candidate, cp, battery)
@@ -212,6 +208,8 @@ def _gained(machine: Machine, met: Floats, ratio: Floats, cp: Floats, battery: f
 
 def _between(machine: Machine, met: Floats, left: Indices, highest: Floats) -> Floats:
     """The ratio at which the power's slope changes sign between a knot and the next, or an end of it.
+
+    ``left`` are the knots' numbers [stretch, wind], and so is what it returns.
 
     With ``cp = p + q x`` the slope times ``x^3`` is the cubic ``fall x^3 + linear x + constant``.
     """

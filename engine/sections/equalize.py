@@ -7,6 +7,7 @@ month are spread about its mean by draws that are the same on each run.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from engine.design import Design
 from engine.physics.equalize import Turn, daily_energies, equalize_calendar, month_of
@@ -20,6 +21,7 @@ SPREAD = {"sun": 0.45, "wind": 0.9, "water": 0.0}  # of a day's energy about its
 SEEDS = {"sun": 1, "wind": 2, "water": 3}  # one weather for all arrays, and one for all wind turbines
 GRACE = 0  # days, where none is entered
 DAYS = 365
+MONTH_OF_DAY = tuple(month_of(day) for day in range(DAYS))
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +62,7 @@ class EqualizeYear:
 
 
 _found: Memory[EqualizeYear] = Memory(64)
+_days = lru_cache(maxsize=64)(daily_energies)  # most sources stand while one is edited
 
 
 def equalize_year(design: Design, charging: Charging, balance: Balance) -> EqualizeYear | None:
@@ -79,12 +82,9 @@ def _year(design: Design, charging: Charging, balance: Balance) -> EqualizeYear:
         notes.lack(*(balance.missing or (Missing("arrays", "a source"),)))
     if notes.missing or need is None or not wanted:
         return EqualizeYear(every, grace, missing=notes.missing)
-    days = [0.0] * DAYS
-    for source in balance.sources:
-        spread, seed = SPREAD[source.colour], SEEDS[source.colour]
-        for day, energy in enumerate(daily_energies(source.bank, spread, seed)):
-            days[day] += energy
-    enough = [energy >= wanted[month_of(day)] + need for day, energy in enumerate(days)]
+    given = (_days(each.bank, SPREAD[each.colour], SEEDS[each.colour]) for each in balance.sources)
+    days = map(sum, zip(*given, strict=True))
+    enough = [energy >= wanted[month] + need for month, energy in zip(MONTH_OF_DAY, days, strict=True)]
     total = tuple(month.brought for month in balance.months)
     return EqualizeYear(every, grace, equalize_calendar(enough, every, grace), need, total, wanted)
 

@@ -15,16 +15,18 @@ import numpy as np
 
 from engine.design import Design, WindTurbine
 from engine.physics.air import air_density
-from engine.physics.brake import braked_speed, holding_wind, shorted_alternator
+from engine.physics.brake import braked_speed, shorted_alternator
 from engine.physics.load_curve import Followed, LoadCurve
 from engine.physics.wind import wind_shear
-from engine.physics.wind_rotor import FURLED_AT, Furling, Rotor, heier_rotor, table_rotor
-from engine.physics.wind_turbine import Machine, Steady, direct, drag_of, tracked
+from engine.physics.wind_rotor import FURLED_AT, Furling, Rotor
+from engine.physics.wind_turbine import Machine, Steady, direct, drag_of
 from engine.sections import wind_class
 from engine.sections.memory import Memory
 from engine.sections.notes import Notes
 from engine.sections.notes import field as field_of
-from engine.sections.results import Assumed, CircuitResult, Floats, Missing
+from engine.sections.results import Assumed, CircuitResult, Missing
+from engine.sections.wind_states import WINDS as WINDS
+from engine.sections.wind_states import both_ways, held_until, rotor_of
 from engine.sections.wind_year import year
 from engine.units import show
 from engine.worksheet import CannotCalculate, Worked
@@ -32,8 +34,6 @@ from engine.worksheet import CannotCalculate, Worked
 TWO_DIODES = 1.4  # V, silicon, the two that carry the current (common practice)
 STANDARD_AIR = 15.0  # degC, U.S. Standard Atmosphere, 1976
 UNLOADED = 1e9  # V: no rotor reaches it, so that no current flows
-WINDS: Floats = np.arange(0, 45.01, 0.1)  # m/s: calm to beyond any hour of a year
-WINDS.flags.writeable = False
 CLASSES = {
     "IV": 6.0,
     "III": 7.5,
@@ -133,9 +133,8 @@ def _turbine(design: Design, turbine: WindTurbine, ends: tuple[CircuitResult | N
     battery = design.bank.voltage
     if machine is not None and battery is not None:
         values["battery"] = float(battery)
-        values["tied"] = direct(machine, WINDS, float(battery), values["cap"])
-        values["best"] = tracked(machine, WINDS, float(battery), values["cap"])
-    values |= year(design, turbine, WINDS, values)
+        values["tied"], values["best"] = both_ways(machine, float(battery), values["cap"])
+    values |= year(design, turbine, values)
     free = turbine.furling_wind if turbine.furling_wind is not None else values.get("gust")
     if machine is not None and free is not None:
         state = direct(machine, np.array([float(free)]), UNLOADED)
@@ -232,10 +231,10 @@ def _rotor(turbine: WindTurbine, path: str, notes: Notes) -> Rotor | None:
     diameter = float(turbine.diameter or 0.0)
     try:
         if turbine.cp_points is not None:
-            return table_rotor(diameter, turbine.cp_points)
+            return rotor_of(diameter, turbine.cp_points, None, None)
         blame = field_of(path, turbine, "cp_points")
         notes.suppose(Assumed(blame.path, blame.title, "a general curve", "its peak is as entered"))
-        return heier_rotor(diameter, float(turbine.best_cp or 0.0), float(turbine.best_ratio or 0.0))
+        return rotor_of(diameter, None, turbine.best_cp, turbine.best_ratio)
     except CannotCalculate as error:
         blame = field_of(path, turbine, error.name if error.name in MAKER else "cp_points")
         notes.lack(Missing(blame.path, f"{blame.title} (need {error.need})"))
@@ -303,7 +302,7 @@ def _brake(
         furling=None,
     )
     current = float(turbine.short_current)
-    holds = holding_wind(shorted, current, float(turbine.largest_speed))
+    holds = held_until(shorted, current, float(turbine.largest_speed))
     at = min(holds, values["reference"])
     speed = float(braked_speed(shorted, np.array([at]), current)[0])
     flows = notes.work(

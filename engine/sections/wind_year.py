@@ -8,35 +8,35 @@ from typing import Any
 import numpy as np
 
 from engine.design import Design, WindTurbine
-from engine.physics.load_curve import above_battery, entered_curve, followed
+from engine.physics.load_curve import entered_curve
 from engine.physics.wind import weibull_energy
 from engine.sections.results import Floats
+from engine.sections.wind_states import WINDS, on_curve
 
 
-def year(design: Design, turbine: WindTurbine, winds: Floats, values: Mapping[str, Any]) -> dict[str, Any]:
+def year(design: Design, turbine: WindTurbine, values: Mapping[str, Any]) -> dict[str, Any]:
     """Energies of a year [Wh], what tracking gains, and the steady states on the load curve entered.
 
-    ``values``: its controller's kind, the machine, its steady states over ``winds`` [m/s], and the mean wind
+    ``values``: its controller's kind, the machine, its steady states over ``WINDS``, and the mean wind
     with its shape.
     """
     mean, shape, found = values.get("mean_wind"), values["shape"], dict[str, Any]()
     tied, best = values.get("tied"), values.get("best")
     controller = design.find("controllers", turbine.controller)
     if turbine.load_points is not None and best is not None and values["kind"] == "tracking":
-        curve = entered_curve(turbine.load_points)
         found |= {
-            "load": curve,
-            "on_load": followed(values["machine"], winds, above_battery(curve, values["battery"])),
+            "load": entered_curve(turbine.load_points),
+            "on_load": on_curve(values["machine"], turbine.load_points, values["battery"]),
         }
     if not mean:
         return found
 
     def energy(power: Floats) -> float:
-        return weibull_energy(power, winds, mean, shape)
+        return weibull_energy(power, WINDS, mean, shape)
 
     if turbine.power_points is not None:
         speeds, watts = zip(*turbine.power_points, strict=True)
-        found["energy_maker"] = energy(np.interp(winds, speeds, watts, left=0.0, right=0.0))
+        found["energy_maker"] = energy(np.interp(WINDS, speeds, watts, left=0.0, right=0.0))
     if tied is None or best is None:
         return found
     found |= {"energy_direct": energy(tied.power), "energy_tracked": energy(best.power)}

@@ -1,7 +1,7 @@
 """What each source brings in a day of each month, and the chain of losses from it to the battery.
 
 Every loss is a link by its name. All energy counts as if it went through the battery, also what the loads
-take by day. What the controllers' limits clip from hour to hour is left to the simulated year.
+take by day.
 """
 
 from __future__ import annotations
@@ -15,13 +15,14 @@ from typing import Any
 
 import numpy as np
 
-from engine.design import Array, Design, HydroTurbine, Module, WindTurbine, label
+from engine.design import Array, Design, HydroTurbine, Module, Site, WindTurbine, label
 from engine.physics.cell_temperature import cell_rise
 from engine.physics.physical import GRAVITY
 from engine.physics.pv import factor_at
 from engine.physics.tilted import month_cell, tilted_month, toward_equator
-from engine.physics.wind import weibull_energy, wind_shear
+from engine.physics.wind import weibull_energies, wind_shear
 from engine.sections.chemistry import of_chemistry, taken
+from engine.sections.clipping import FULL, limit_over_array, share_under_limit
 from engine.sections.datasheet import sheet_of
 from engine.sections.hydro import HOURS, HydroResult
 from engine.sections.memory import Memory
@@ -168,14 +169,25 @@ def _sun(
         notes.ask(path, array, "module", "modules", "strings")
         notes.lack(*needed(() if result is None else result.missing, "vmp", "imp"))
     months: list[Chain] = []
+    site, limit = design.site, limit_over_array(controller)
     if planes and heat and links is not None and power is not None:
         for month, (plane, warm) in enumerate(zip(planes, heat, strict=True)):
             snow = () if array.snow is None else (Link("snow", 1 - float(array.snow[month])),)
             dirt = Link("dirt and mismatch", 1 - float(array.use("losses")))
-            chain = (dirt, *snow, Link("heat", warm), *links, back)
+            passed = (
+                () if limit is None else (_passed(site, month, plane, notes, limit / (dirt.share * warm)),)
+            )
+            chain = (dirt, *snow, Link("heat", warm), *links, *passed, back)
             months.append(Chain(power * plane / 1000, chain))
     notes.assume(path, array, "losses", "mounting")
     return made(tuple(months), notes.missing, notes.assumed, notes.steps)
+
+
+def _passed(site: Site, month: int, plane: float, notes: Notes, limit: float) -> Link:
+    """What the controller's output limit, over the array's rating less its losses, lets through."""
+    clearness = float(notes.steps[str(month)].result.clearness)
+    share = share_under_limit(float(site.latitude or 0.0), month + 1, plane, clearness, FULL * limit)
+    return Link("controller's limit", share)
 
 
 def _planes(design: Design, array: Array, notes: Notes) -> list[float]:
@@ -298,10 +310,8 @@ def _wind(
             target=float(turbine.hub_height or 0.0),
             exponent=float(site.use("shear_exponent")),
         ).speed
-        given, caught, into = (
-            weibull_energy(each, WINDS, hub, shape) / DAYS_A_YEAR if hub > 0 else 0.0
-            for each in (free, *power)
-        )
+        blown = weibull_energies((free, *power), WINDS, hub, shape) if hub > 0 else (0.0,) * 3
+        given, caught, into = (energy / DAYS_A_YEAR for energy in blown)
         links = (
             Link("rotor, alternator, cable", caught / given if given else 0.0),
             Link("controller", into / caught if caught else 0.0),
