@@ -55,6 +55,9 @@ def make(window: Window, places: tuple[tuple[str, str], ...]) -> tuple[QAction, 
     add(file, "Save", lambda: files.save(window), "Ctrl+S")
     add(file, "Save as…", lambda: files.save_as(window), "Ctrl+Shift+S")
     file.addSeparator()
+    add(file, "Print this page…", lambda: files.print_page(window), "Ctrl+P")
+    add(file, "Print one page for the class…", lambda: files.print_class_page(window), "Ctrl+Shift+P")
+    file.addSeparator()
     add(file, "Preferences…", lambda: show_preferences(window), "Ctrl+,")
     file.addSeparator()
     add(file, "Close window", window.close, "Ctrl+W")
@@ -68,6 +71,7 @@ def make(window: Window, places: tuple[tuple[str, str], ...]) -> tuple[QAction, 
         edit.addAction(action)
         made.append(action)
     edit.addSeparator()
+    add(edit, "Copy the picture", lambda: copy_picture(window), "Ctrl+Shift+C")
     adding = edit.addMenu("Add")
     for table, text in pieces.ADDED:
         add(adding, text, partial(pieces.add, window, table))
@@ -101,6 +105,13 @@ def show_keys(window: Window) -> None:
     from app.dialogs.keys import KeysDialog
 
     KeysDialog(window.actions_made, window).exec()
+
+
+def copy_picture(window: Window) -> None:
+    """Copy what the pane shows, as an image and as text."""
+    from app.pictures import copy
+
+    copy(window)
 
 
 def show_preferences(window: Window) -> None:

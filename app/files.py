@@ -5,6 +5,7 @@ A file is open in one window only.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -165,6 +166,31 @@ def save_to(window: Window, path: Path) -> bool:
     window.say(f"Saved, but not the text in {', '.join(unread)}, which can't be read." if unread else "")
     window.saved()
     return True
+
+
+def print_page(window: Window) -> None:
+    """Print the pane that is shown to a PDF that is asked for."""
+    from app.print_pane import write_pane
+
+    _print(window, window.place, "Print this page", lambda path: write_pane(path, window))
+
+
+def print_class_page(window: Window) -> None:
+    """Print one page for the class: a source's pictures, the worst findings and their formulas."""
+    from app.print_pane import write_class_page
+
+    if not hasattr(window.shown, "build_below") and not window.shown.live:
+        window.show_place("sources")
+    _print(window, "class", "Print one page for the class", lambda path: write_class_page(path, window))
+
+
+def _print(window: Window, what: str, title: str, write: Callable[[Path], object]) -> None:
+    from app.save_as import save_as as ask_and_write
+
+    finish_typing(window)
+    said = ask_and_write(window, window.session.path, what, title, ".pdf", write)
+    if said is not None:
+        window.say(said)
 
 
 def finish_typing(window: QWidget) -> None:

@@ -80,6 +80,10 @@ class BalancePane(Pane):
         super().set_look(look)
         for part in (self._table, self._bars, self._chain):
             part.set_look(look)
+        self._fit()
+
+    def _fit(self) -> None:
+        """The table as high as its months; once it stands in the window its head has other letters."""
         rows = len(MONTHS) * self._table.verticalHeader().defaultSectionSize()
         self._table.setFixedHeight(rows + self._table.horizontalHeader().sizeHint().height() + 16)
 
@@ -90,6 +94,7 @@ class BalancePane(Pane):
         self._about.setText(_about(balance, evaluation.bank.capacity.carried, self._session.habit))
         for part in (self._table, self._copy):
             part.setVisible(bool(balance.months))
+        self._fit()
         self._table.show_texts(_texts(balance, self._session.habit))
         self._show_sources(balance)
         self._show_forms(balance)
