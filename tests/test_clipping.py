@@ -1,4 +1,4 @@
-"""What a controller's output limit lets through of a month: against the hours of typical years, and its laws."""
+"""What an output limit lets through of a month: against hours of typical years, and its laws."""
 
 from __future__ import annotations
 
