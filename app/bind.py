@@ -18,6 +18,8 @@ from engine.edit import FieldError
 from engine.entry import range_text
 from engine.fields import Spec
 
+COLUMNS = {"Wh/m^2": "kWh/m²"}  # as the tables of the sun are printed, where a bare number takes the unit
+
 
 class Form(QWidget):
     """A column of fields under a heading; where ``folded`` the advanced ones stand behind "More"."""
@@ -154,7 +156,9 @@ class Form(QWidget):
         if offered and isinstance(row.control, Choice):
             row.control.offer(offered)
         if isinstance(row.control, Cells):
-            row.control.set_units(*(units.shown_in(u, habit) for u in (row.spec.unit, row.spec.unit2) if u))
+            row.control.set_units(
+                *(COLUMNS.get(u) or units.shown_in(u, habit) for u in (row.spec.unit, row.spec.unit2) if u)
+            )
         entered = edit.get(design, path) is not None
         text, typed = edit.shown(design, path, habit), edit.typed(design, path)
         other, taken_for = edit.other_habit(design, path, habit), self._taken.get(path, ("", ""))[1]

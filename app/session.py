@@ -21,6 +21,7 @@ from app.schedule import Coalescer
 from engine import dump, edit, evaluate, load
 from engine.design import SINGLE, Design
 from engine.evaluation import Evaluation
+from engine.meant import meant
 from engine.sections import live
 from engine.sections.results import ArrayLook, Conditions
 from engine.weather.hours import Weather
@@ -105,7 +106,7 @@ class Session(QObject):
 
         Edits of one ``drag`` on one field are one step to undo.
         """
-        after = edit.set_field(self._design, path, text, self.habit)
+        after = edit.set_field(self._design, path, meant(self._design, path, text), self.habit)
         if path == "units":
             self._habit = ""
             self._coalescer.ask()

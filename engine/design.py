@@ -83,12 +83,12 @@ class Site(Record):
     weather_file: str | None = text("Weather file", advanced=True)
     sun: tuple[Quantity, ...] | None = quantities(
         "Wh/m^2",
-        "Sun by month, a day",
+        "Sun by month, a day on level ground",
         length=12,
         low=0,
         high=15000,
-        help="Mean daily sunshine on level ground, January to December. Where none is entered, the balance takes "
-        "a coarse default for latitude and longitude, on land.",
+        help="Mean daily sunshine on level ground, January to December. Where none is entered, the balance "
+        "takes a coarse default for latitude and longitude, on land.",
         advanced=True,
     )
     sun_from: str | None = text("Sun by month from", advanced=True)
@@ -163,7 +163,13 @@ class Load(Record):
     )
     kind: str | None = word("Supply", "ac", "dc", default="ac", why=COMMON)
     number: int | None = count("Number", default=1, why="one piece")
-    hours: Quantity | None = quantity("h", "Hours a day", low=0, high=24, help="On a day when it is used.")
+    hours: Quantity | None = quantity(
+        "h",
+        "Hours or energy a day",
+        low=0,
+        high=24,
+        help="On a day when it is used. An energy a day, such as 0.9 kWh, is turned into hours by the power.",
+    )
     starts: Quantity | None = quantity(
         "h",
         "Starts at",
@@ -176,7 +182,13 @@ class Load(Record):
         "1", "Share by month", length=12, low=0, high=1, help="0 for a month without it, 1 for a whole one."
     )
     surge_factor: Quantity | None = quantity(
-        "1", "Surge over running", low=1, high=20, default=1.0, why=COMMON
+        "1",
+        "Starting power or factor",
+        low=1,
+        high=20,
+        default=1.0,
+        why=COMMON,
+        help="Starting power over running power; a power, such as 2.6 kW, is turned into the factor.",
     )
     standby: Quantity | None = quantity(
         "W",
@@ -699,7 +711,7 @@ class Bank(Record):
     highest_temperature: Quantity | None = quantity(
         "degC", "Highest bank temperature", low=-60, high=70, advanced=True
     )
-    autonomy: Quantity | None = quantity("h", "Autonomy", above=0, high=2000, advanced=True)
+    autonomy: Quantity | None = quantity("h", "Autonomy", above=0, high=2000, example="3 d", advanced=True)
     depth: Quantity | None = quantity("%", "Allowed depth of discharge", above=0, high=1, advanced=True)
     growth: Quantity | None = quantity(
         "%",

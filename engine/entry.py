@@ -124,8 +124,11 @@ def _written(raw: object, need: str, numbers: bool) -> str:
 
 
 def _quantity(spec: Spec, raw: object, habit: str) -> Quantity:
-    plain = spec.unit in ("1", "%", "money")
-    value = units.parse(_written(raw, units.describe(spec.unit), plain), spec.unit)
+    plain, need = spec.unit in ("1", "%", "money"), units.describe(spec.unit, spec.example)
+    try:
+        value = units.parse(_written(raw, need, plain), spec.unit)
+    except UnitError as error:
+        raise UnitError(error.got, need, error.hint) from None
     _refuse_wrong_supply(spec, value)
     _refuse_outside(spec, float(value), value.text, habit)
     return value

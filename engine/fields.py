@@ -33,8 +33,8 @@ class Spec:
     ``unit`` is the canonical unit (for ``coefficient`` the absolute alternative to 1/K; for ``points`` the
     unit of the first of each pair, ``unit2`` of the second). ``low`` and ``high`` are inclusive, ``above``
     exclusive. ``to`` names the table a ``ref`` points into. ``length`` fixes how many ``quantities``.
-    ``why`` says where a default comes from. ``advanced`` fields stand in the lower part of a form, a ``long``
-    text takes several lines.
+    ``why`` says where a default comes from, ``example`` is typed where that of the unit misleads.
+    ``advanced`` fields stand in the lower part of a form, a ``long`` text takes several lines.
     """
 
     name: str
@@ -53,6 +53,7 @@ class Spec:
     why: str = ""
     advanced: bool = False
     long: bool = False
+    example: str = ""
 
 
 def _field(kind: str, title: str, **more: Any) -> Any:

@@ -29,7 +29,7 @@ FLOORS = (
     {"worksheet"},
     {"weather"},
     {"writer", "module_table", "starting_file", "turbine_log"},
-    {"codec", "edit"},
+    {"codec", "edit", "meant"},
     {"design"},
     {"toml_edit"},
     {"toml_places"},

@@ -148,7 +148,7 @@ def noun_of(dims: Dims) -> str:
     return next((row.noun for row in _ROWS if row.unit != "money" and dims in row.dims), "")
 
 
-def describe(unit: str) -> str:
-    """What is wanted, for messages: ``"a voltage such as 44.5 V"``."""
+def describe(unit: str, example: str = "") -> str:
+    """What is wanted, for messages: ``"a voltage such as 44.5 V"``; with an example of one's own."""
     kind = kind_of(unit)
-    return f"{kind.noun} such as {kind.example}"
+    return f"{kind.noun} such as {example or kind.example}"
