@@ -178,8 +178,12 @@ def print_page(window: Window) -> None:
 def print_class_page(window: Window) -> None:
     """Print one page for the class: a source's pictures, the worst findings and their formulas."""
     from app.print_pane import write_class_page
+    from app.source_pane import SourcePane
 
-    if not hasattr(window.shown, "build_below") and not window.shown.live:
+    if not isinstance(window.shown, SourcePane):
+        design = window.session.design
+        tables = (("arrays", design.arrays), ("wind", design.wind), ("hydro", design.hydro))
+        window.session.select(next((f"{table}.{each.id}" for table, found in tables for each in found), ""))
         window.show_place("sources")
     _print(window, "class", "Print one page for the class", lambda path: write_class_page(path, window))
 

@@ -49,7 +49,7 @@ MANY = 7  # columns from which on a table wants the paper lying
 SMALL = 0.8  # of the usual letters, for worked steps beside each other
 MOST = 8  # findings on a page for the class
 LOW = 0.2  # of the paper's height: as much as a picture may take where a page is for the class
-HABITS = {"us": "US units", "metric": "metric units"}
+HABITS = {"us": "US units", "metric": "Metric units"}
 TABLE = "margin-top: 6px; margin-bottom: 6px; border-collapse: collapse;"
 EDGE = "border-bottom: 1px solid #999999;"
 

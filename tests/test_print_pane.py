@@ -179,10 +179,10 @@ def test_that_ctrl_p_prints_to_the_file_that_is_asked_for(
     cabin.press(Qt.Key.Key_P, CONTROL)
     assert asked == ["Print this page", "lake_cabin_sources.pdf"]
     assert (tmp_path / "mine.pdf").read_bytes().startswith(b"%PDF")
-    cabin.window.show_place("storage")
+    cabin.window.show_place("worksheets")
     cabin.press(Qt.Key.Key_P, CONTROL, SHIFT)
     assert asked[2:] == ["Print one page for the class", "lake_cabin_class.pdf"]
-    assert cabin.window.place == "sources", "the page shows a source"
+    assert cabin.window.place == "sources" and cabin.session.selected == "arrays.south"
 
 
 def test_that_a_file_that_can_not_be_written_is_told(
