@@ -176,6 +176,7 @@ def style_sheet(look: Look) -> str:
     QLineEdit[lit="true"], QComboBox[lit="true"] {{ border: 2px solid {look.sun}; }}
     QLineEdit[bad="true"], QPlainTextEdit[bad="true"], QComboBox[bad="true"] {{
         border: 2px solid {look.fails}; }}
+    QComboBox {{ combobox-popup: 0; }}
     QComboBox::drop-down {{ border: none; width: 18px; }}
     QComboBox::down-arrow {{ image: url({_arrow(look)}); width: 9px; height: 6px; }}
     QComboBox QAbstractItemView {{ background: {look.sheet}; color: {look.ink}; }}

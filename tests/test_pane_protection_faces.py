@@ -197,7 +197,7 @@ def test_that_every_face_fits_beside_form_and_findings(qtbot: QtBot, look: str) 
     pane.set_look(LOOKS[look])
     pane.refresh()
     pane.show()
-    for face in ("devices", "order", "editions", "checklist"):
+    for face in ("devices", "order", "editions", "checklist", "typed"):
         qtbot.mouseClick(pane.faces.button(face), LEFT)
         QGuiApplication.processEvents()
         most = 1366 - 12 * 2 - (404 if look == "projector" else 332) - 5

@@ -6,9 +6,15 @@ back, ``show_text``, ``now`` for the text that stands there, ``shown`` for the o
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QMimeData, Qt, Signal
+from PySide6.QtCore import QEvent, QMimeData, QModelIndex, QPersistentModelIndex, QSize, Qt, Signal
 from PySide6.QtGui import QDragEnterEvent, QFocusEvent, QKeyEvent, QKeySequence, QWheelEvent
-from PySide6.QtWidgets import QComboBox, QLineEdit, QPlainTextEdit
+from PySide6.QtWidgets import (
+    QComboBox,
+    QLineEdit,
+    QPlainTextEdit,
+    QStyledItemDelegate,
+    QStyleOptionViewItem,
+)
 
 NOT_ENTERED = "not entered"
 Choices = tuple[tuple[str, str], ...]
@@ -75,6 +81,14 @@ class Line(QLineEdit):
             super().keyPressEvent(event)
 
 
+class Roomy(QStyledItemDelegate):
+    """Gives each choice of a list room above and below."""
+
+    def sizeHint(self, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex) -> QSize:
+        """The size of the text, and some pixels of height."""
+        return super().sizeHint(option, index) + QSize(0, 8)
+
+
 class Choice(QComboBox):
     """One of a few texts, each shown by its name. The wheel scrolls the form, never a value."""
 
@@ -86,6 +100,7 @@ class Choice(QComboBox):
         self.shown = ""
         self.stepping = False
         self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+        self.setItemDelegate(Roomy(self))
         self.offer(choices)
         self.activated.connect(self._chosen)
 

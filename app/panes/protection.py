@@ -1,4 +1,4 @@
-"""The Protection pane: the breaker in hand against every circuit, and the devices that the design needs."""
+"""The Protection pane: the device in hand against every circuit, the design's devices, one typed circuit."""
 
 from __future__ import annotations
 
@@ -15,6 +15,7 @@ from app.print_checklist import write_pdf
 from app.save_as import save_as
 from app.session import Session
 from app.table_text import csv_text, tsv
+from app.typed_circuit import TypedCircuitView
 from app.views.buttons import menu_button
 from app.views.caution import CautionPanel
 from app.views.checklist import ChecklistView
@@ -27,7 +28,8 @@ from app.views.printed_form import PrintedForm
 from engine import in_hand
 from engine.design import Device
 from engine.evaluation import Evaluation
-from engine.in_hand import Fit
+from engine.in_hand import Fit, Verdict
+from engine.in_hand.typed import RUN, STRING
 from engine.problems import Problems
 
 LARGEST = 2_000_000  # bytes of an order list
@@ -35,7 +37,9 @@ BATTERY_KINDS = ("output", "bank", "inverter", "panel", "branch", "diversion")
 NOTHING_TYPED = (
     "Type what is printed on it; leave empty what is not. The verdict stands below, for each circuit."
 )
-Lines = DesignDevicesView | OrderListView | EditionsView
+NONE_TYPED = "No circuit is typed at the right yet: the device is judged against it, not against the site."
+TYPE_ONE = f"{NO_CIRCUIT} Or type one at the right, under One circuit."
+Lines = DesignDevicesView | OrderListView | EditionsView | TypedCircuitView
 
 
 class ProtectionPane(Pane):
@@ -54,7 +58,7 @@ class ProtectionPane(Pane):
         self._build_right()
 
     def _build_left(self) -> None:
-        title = QLabel("Breaker in hand")
+        title = QLabel("Device in hand")
         title.setObjectName("title")
         self.form = PrintedForm()
         self.form.entered.connect(self._printed)
@@ -72,6 +76,7 @@ class ProtectionPane(Pane):
     def _build_right(self) -> None:
         self.devices, self.order = DesignDevicesView(), OrderListView()
         self.editions, self.checklist = EditionsView(), ChecklistView()
+        self.typed = TypedCircuitView()
         self.faces = Faces()
         for name, titles, view, tip in (
             (
@@ -83,9 +88,11 @@ class ProtectionPane(Pane):
             ("order", ("Order list", "Order"), self.order, "Judge a list of devices, line by line"),
             ("editions", ("Editions", "Editions"), self.editions, "Where other editions answer differently"),
             ("checklist", ("Checklist", "Checks"), self.checklist, "For the day of commissioning"),
+            ("typed", ("One circuit", "Circuit"), self.typed, "Type one circuit, without any site"),
         ):
             self.faces.add(name, titles, _inset(view), tip)
-        self.faces.turned.connect(lambda _name: self._show_right())
+        self.faces.turned.connect(lambda _name: self.refresh())
+        self.typed.entered.connect(self.refresh)
         for each in (self.devices, self.order, self.editions):
             each.chosen.connect(self._show_reasons)
             each.entered.connect(self._to_reasons)
@@ -122,18 +129,20 @@ class ProtectionPane(Pane):
     def _cards(self, name: str) -> CardList:
         cards = CardList()
         cards.setAccessibleName(name)
-        cards.field_asked.connect(self.field_asked)
+        cards.field_asked.connect(self._ask_field)
         cards.worksheet_asked.connect(self.worksheet_asked)
         return cards
 
     def set_look(self, look: Look) -> None:
         super().set_look(look)
-        views = (self.devices, self.order, self.editions, self.checklist, self.faces)
+        views = (self.devices, self.order, self.editions, self.checklist, self.typed, self.faces)
         for part in (self.verdicts, self.reasons, *views, self._caution):
             part.set_look(look)
 
     def refresh(self) -> None:
         """Judge the device in hand anew, and show what stands at the right."""
+        session = self._session
+        self.typed.show_session(session.evaluation.family.name, session.habit)
         self._show_verdicts()
         self._show_right()
 
@@ -158,22 +167,40 @@ class ProtectionPane(Pane):
         self._show_verdicts()
 
     def _show_verdicts(self) -> None:
-        evaluation, habit = self._session.evaluation, self._session.habit
+        habit = self._session.habit
         self._told.setVisible(self.form.error.isHidden())
         if self._device is None:
             self.verdicts.hide()
             self._told.setText(NOTHING_TYPED)
             return
-        found = in_hand.judge(evaluation, self._device)
+        found = self._judged(self._device)
         read = f"Read as: {', '.join(in_hand.facts(self._device, habit))}."
         if not found:
-            self._told.setText(f"{read}\n{NO_CIRCUIT}")
+            self._told.setText(f"{read}\n{NONE_TYPED if self._on_typed else TYPE_ONE}")
         else:
             fits = sum(verdict.fit is Fit.FIT for verdict in found)
-            self._told.setText(f"{read}\nFits {fits} of {len(found)} circuits.")
+            where = "typed circuits" if self._on_typed else "circuits"
+            self._told.setText(f"{read}\nFits {fits} of {len(found)} {where}.")
         best_first = sorted(found, key=lambda verdict: -verdict.fit)
         self.verdicts.show_cards(tuple(in_hand.as_finding(verdict) for verdict in best_first), habit)
         self.verdicts.setVisible(bool(found))
+
+    @property
+    def _on_typed(self) -> bool:
+        """Whether the device in hand is judged against the typed circuit."""
+        return self.faces.shown == "typed"
+
+    def _judged(self, device: Device) -> tuple[Verdict, ...]:
+        if not self._on_typed:
+            return in_hand.judge(self._session.evaluation, device)
+        small = self.typed.evaluation()
+        found = () if small is None else in_hand.judge(small, device)
+        return tuple(verdict for verdict in found if verdict.circuit in (RUN, STRING))
+
+    def _ask_field(self, path: str) -> None:
+        """Go to the field that a card names: of the typed circuit, or of the design."""
+        if not (self._on_typed and self.typed.go_to(path)):
+            self.field_asked.emit(path)
 
     # What stands at the right: devices, an order list, editions, the checklist
 
@@ -186,7 +213,7 @@ class ProtectionPane(Pane):
             self.devices.show_evaluation(evaluation, self._session.habit)
         elif face == "editions":
             self.editions.show_evaluation(evaluation)
-        else:
+        elif face == "checklist":
             self.checklist.show_evaluation(evaluation)
         self.editions.says.setVisible(face == "editions")
         self._pdf.setEnabled(face == "checklist")
@@ -200,17 +227,24 @@ class ProtectionPane(Pane):
         self._caution.show_place(_caution_of(evaluation, () if view is None else view.circuits()))
         some = bool(self._exported()[1:])
         self.export.setEnabled(some)
-        self._reasons_sheet.setVisible(some and view is not None)
+        self._reasons_sheet.setVisible(view is self.typed or (some and view is not None))
 
     def _view(self) -> Lines | None:
-        """The face of lines that shows; the checklist has none to open."""
-        views: dict[str, Lines] = {"devices": self.devices, "order": self.order, "editions": self.editions}
+        """The face that shows, where it has cards to open; the checklist has none."""
+        views: dict[str, Lines] = {
+            "devices": self.devices,
+            "order": self.order,
+            "editions": self.editions,
+            "typed": self.typed,
+        }
         return views.get(self.faces.shown)
 
     def _exported(self) -> list[tuple[str, ...]]:
         """Heads and lines of the face that shows."""
         view = self._view()
-        return self.checklist.exported() if view is None else view.table.texts().exported()
+        if view is None or isinstance(view, TypedCircuitView):
+            return self.checklist.exported() if view is None else view.exported()
+        return view.table.texts().exported()
 
     def _to_reasons(self) -> None:
         self.reasons.setFocus(Qt.FocusReason.OtherFocusReason)

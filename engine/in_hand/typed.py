@@ -6,6 +6,7 @@ here. What was not typed stays unknown, as everywhere.
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -26,11 +27,13 @@ RUN, STRING = f"{NAME}-run", f"{NAME}-string"
 COLD = Quantity(25.0)  # degC: the typed voltage is the cold one already, so nothing is corrected
 
 OWN: dict[str, Spec] = {
-    "isc": Module.specs()["isc"],
-    "strings": Array.specs()["strings"],
+    "isc": dataclasses.replace(Module.specs()["isc"], title="Short-circuit current of a string"),
+    "strings": dataclasses.replace(Array.specs()["strings"], title="Strings in parallel"),
     "voltage": Spec("voltage", "quantity", "Cold open-circuit voltage", unit="V", above=0, high=2000),
-    "running": Spec("running", "quantity", "Running voltage", unit="V", above=0, high=2000),
-    "series_fuse": Module.specs()["series_fuse"],
+    "running": Spec("running", "quantity", "Voltage at maximum power", unit="V", above=0, high=2000),
+    "series_fuse": dataclasses.replace(
+        Module.specs()["series_fuse"], title="Largest series fuse of its modules"
+    ),
     "back_feed": Controller.specs()["back_feed"],
     "rules": About.specs()["rules"],
     "units": About.specs()["units"],
@@ -164,8 +167,19 @@ def typed_circuit(texts: Mapping[str, str]) -> Typed:
     """
     evaluation = evaluate(_design(_read(texts)))
     circuits = evaluation.circuits
-    findings = tuple(item for item in evaluation.findings if _asked(item))
+    findings = tuple(_in_own_words(item) for item in evaluation.findings if _asked(item))
     return Typed(evaluation, circuits[RUN], circuits.get(STRING), findings)
+
+
+def _in_own_words(finding: Finding) -> Finding:
+    """A finding that asks for fields by the names that they have here, not in a whole design."""
+    if finding.status is not Status.UNKNOWN:
+        return finding
+    remedy = finding.remedy
+    for name, title in (("design_high", LAID["ambient"].title), ("series_fuse", OWN["series_fuse"].title)):
+        spec = Site.specs().get(name) or Module.specs()[name]
+        remedy = remedy.replace(spec.title, title)
+    return dataclasses.replace(finding, remedy=remedy)
 
 
 def _asked(finding: Finding) -> bool:
