@@ -11,8 +11,9 @@ from app.bind import tip
 from app.fields.controls import NOT_ENTERED, Choices
 from app.fields.row import FieldRow
 from app.look import LIGHT, Look
-from app.pane import reveal, scrolled
+from app.pane import FORM_WIDTH, reveal, scrolled
 from app.views.buttons import button
+from app.views.faces import LARGE
 from app.views.worked import RichLabel
 from engine import in_hand
 from engine.evaluation import Evaluation
@@ -76,6 +77,7 @@ class TypedCircuitView(QWidget):
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(12)
+        self._form.setMaximumWidth(FORM_WIDTH)
         for area in (self._form, told):
             area.setFrameShape(QScrollArea.Shape.NoFrame)
             row.addWidget(area, 1)
@@ -178,8 +180,12 @@ class TypedCircuitView(QWidget):
             told = NOTHING if any(name not in self._texts for name in NEEDED) else "Not read: see the field."
             self.answer.setText(f"<span style='color: {look.soft};'>{escape(told)}</span>")
             return
+        large = look.text >= LARGE
         cells = "".join(
-            f"<tr><td style='padding-right: 12px; color: {look.soft};'>{escape(_capital(name))}</td>"
+            f"<p style='margin: 0 0 4px 0; color: {look.soft};'>{escape(_capital(name))}: "
+            f"<b style='color: {look.ink};'>{escape(text)}</b></p>"
+            if large
+            else f"<tr><td style='padding-right: 12px; color: {look.soft};'>{escape(_capital(name))}</td>"
             f"<td><b>{escape(text)}</b></td></tr>"
             for name, text in typed.answers(self._habit)
         )
@@ -191,10 +197,8 @@ class TypedCircuitView(QWidget):
         if taken:
             notes.append(f"Assumed: {'; '.join(taken)}.")
         said = "".join(f"<p style='margin: 6px 0 0 0;'>{escape(note)}</p>" for note in notes)
-        self.answer.setText(
-            f"<table cellspacing='0' cellpadding='2'>{cells}</table>"
-            f"<div style='color: {look.soft}; font-size: {look.small}px;'>{said}</div>"
-        )
+        rows = cells if large else f"<table cellspacing='0' cellpadding='2'>{cells}</table>"
+        self.answer.setText(f"{rows}<div style='color: {look.soft}; font-size: {look.small}px;'>{said}</div>")
 
 
 def _choices(spec: Spec, default: str) -> Choices:

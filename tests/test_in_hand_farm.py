@@ -16,7 +16,7 @@ from app.places import demo_sites
 from engine import evaluate, load
 from engine.evaluation import Evaluation
 from engine.finding import Signal, Status
-from engine.in_hand import Fit, Verdict, judge, read
+from engine.in_hand import Fit, Verdict, judge, read, tally
 
 MINIATURE = {"volts": "400 V ~", "amps": "63 A", "poles": "2", "kind": "miniature breaker"}
 MARKED = {"volts": "125 V=", "amps": "100 A", "breaking": "5 kA", "polarity": "+ and -", "poles": "1"}
@@ -161,3 +161,14 @@ def test_that_a_breaker_that_fits_an_array_is_to_be_looked_at_for_its_listing() 
     breaker = {"volts": "300 V=", "amps": "40 A", "breaking": "5 kA", "polarity": "none", "poles": "2"}
     found = on(*breaker.items())
     assert found["pasture-run"].fit is Fit.FIT and "listed for PV" in found["pasture-run"].says
+
+
+def test_that_a_line_says_where_a_device_fits_and_what_shuts_it_out_elsewhere() -> None:
+    """The miniature breaker: 13 circuits are dc; 460 V on the alternator; 40 A and 60 A on the other two."""
+    told = tally(tuple(on(*MINIATURE.items()).values()))
+    assert told == "Fits 0 of 16 circuits. Against it: ac or dc 13, amps 2, volts 1."
+    assert tally(tuple(on(*CLASS_T.items()).values())).startswith("Fits 1 of 16 circuits. Against it: amps ")
+
+
+def test_that_what_is_not_printed_is_counted_as_not_known() -> None:
+    assert "Not known: 3." in tally(tuple(on(*{**GPV, "breaking": ""}.items()).values()))

@@ -28,7 +28,7 @@ from app.views.printed_form import PrintedForm
 from engine import in_hand
 from engine.design import Device
 from engine.evaluation import Evaluation
-from engine.in_hand import Fit, Verdict
+from engine.in_hand import Verdict
 from engine.in_hand.typed import RUN, STRING
 from engine.problems import Problems
 
@@ -178,9 +178,7 @@ class ProtectionPane(Pane):
         if not found:
             self._told.setText(f"{read}\n{NONE_TYPED if self._on_typed else TYPE_ONE}")
         else:
-            fits = sum(verdict.fit is Fit.FIT for verdict in found)
-            where = "typed circuits" if self._on_typed else "circuits"
-            self._told.setText(f"{read}\nFits {fits} of {len(found)} {where}.")
+            self._told.setText(f"{read}\n{in_hand.tally(found)}")
         best_first = sorted(found, key=lambda verdict: -verdict.fit)
         self.verdicts.show_cards(tuple(in_hand.as_finding(verdict) for verdict in best_first), habit)
         self.verdicts.setVisible(bool(found))

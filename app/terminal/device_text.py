@@ -46,6 +46,8 @@ def device_text(
             if verdict.circuit == named:
                 yield from _at_length(verdict, habit)
         return
+    yield wrapped(in_hand.tally(verdicts))
+    yield ""
     yield from table(
         [("Circuit", "Verdict", "Decided by", "Clause"), *(_row(item) for item in verdicts)], numbers=0
     )

@@ -12,6 +12,7 @@ from engine.in_hand.verdict import (
     judge_all,
     lower,
     somewhere,
+    tally,
     worst,
 )
 from engine.in_hand.wanted import HEADS, RIGHT, Wanted, device_findings, wanted
@@ -38,6 +39,7 @@ __all__ = [
     "read_list",
     "saying",
     "somewhere",
+    "tally",
     "typed_circuit",
     "wanted",
     "worst",

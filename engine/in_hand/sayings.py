@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Iterable
+
 from engine import units
 from engine.finding import Finding, Status
 
@@ -63,6 +66,26 @@ NUMBERS: dict[tuple[str, Status], str] = {
 AC_ON_DC = (
     f"Marked for ac only. {ARC}, and this one can burn when it opens: never here, whatever its numbers."
 )
+
+
+AGAINST = {
+    "device-supply": "ac or dc",
+    "device-voltage": "volts",
+    "device-current": "amps",
+    "device-breaking": "breaking capacity",
+    "device-polarity": "+ and -",
+    "device-poles": "poles",
+    "device-kind": "its kind",
+    "device-pv-class": "its class",
+    "device-heat": "heat",
+}
+"""What speaks against a device, in a word or two, by the rule that decides."""
+
+
+def against(rules: Iterable[str]) -> str:
+    """How many circuits each of these deciding rules shuts a device out of: ``ac or dc 13, amps 2``."""
+    counts = Counter(AGAINST.get(rule, "other") for rule in rules)
+    return ", ".join(f"{word} {count}" for word, count in counts.most_common())
 
 
 def saying(finding: Finding, habit: str) -> str:

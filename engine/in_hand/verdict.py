@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import IntEnum
 
@@ -11,7 +11,7 @@ from engine.design import Circuit, Design, Device
 from engine.evaluation import PROGRAM, Evaluation, evaluate
 from engine.finding import Finding, Signal, Status, worst_first
 from engine.in_hand.printed import ID
-from engine.in_hand.sayings import number, saying
+from engine.in_hand.sayings import against, number, saying
 from engine.sections.memory import Memory
 from engine.sections.results import CircuitResult
 
@@ -108,6 +108,17 @@ def _depth(circuits: Mapping[str, CircuitResult], id: str) -> int:
 def somewhere(verdicts: Iterable[Verdict]) -> Fit:
     """The best of the verdicts: fit where it fits at least one circuit, unfit where it fits none."""
     return max((verdict.fit for verdict in verdicts), default=Fit.UNKNOWN)
+
+
+def tally(verdicts: Sequence[Verdict]) -> str:
+    """In how many circuits it fits, and what shuts it out of the others."""
+    fits = sum(verdict.fit is Fit.FIT for verdict in verdicts)
+    told = f"Fits {fits} of {len(verdicts)} circuits."
+    shut = [item.decides.rule for item in verdicts if item.fit is Fit.UNFIT and item.decides is not None]
+    if shut:
+        told += f" Against it: {against(shut)}."
+    open_ = sum(verdict.fit is Fit.UNKNOWN for verdict in verdicts)
+    return f"{told} Not known: {open_}." if open_ else told
 
 
 def worst(fits: Iterable[Fit]) -> Fit:
