@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QMenu, QMessageBox
 
 from app import comparing, desk, files, pieces
 from app.condition_steps import key_of, steps
+from app.help_here import help_here, open_help
 from app.look import LOOKS
 from app.places import demo_sites
 
@@ -24,6 +25,14 @@ ABOUT = (
     "instructions and a licensed person decide. Clauses and tables say where they are from; many are from "
     "memory and have to be checked against the text at hand.</p>"
 )
+
+HELP_PAGES = (
+    ("How do I…", "how-new-site"),
+    ("Glossary", "glossary"),
+    ("Cautions", "cautions"),
+    ("Sources", "sources"),
+)
+"""Pages of the help that its menu leads to."""
 
 
 def make(window: Window, places: tuple[tuple[str, str], ...]) -> tuple[QAction, ...]:
@@ -95,7 +104,11 @@ def make(window: Window, places: tuple[tuple[str, str], ...]) -> tuple[QAction, 
     for step in steps():
         add(conditions, step.title, partial(take, step.id), key_of(step.id))
     help_menu = bar.addMenu("&Help")
-    add(help_menu, "Keys", lambda: show_keys(window), "F1")
+    add(help_menu, "Help on this", lambda: help_here(window), "F1")
+    for title, page in HELP_PAGES:
+        add(help_menu, title, partial(open_help, window, page))
+    help_menu.addSeparator()
+    add(help_menu, "Keys", lambda: show_keys(window), "Shift+F1")
     add(help_menu, "About and cautions", lambda: QMessageBox.about(window, "Farstead", ABOUT))
     return tuple(made)
 

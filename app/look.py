@@ -166,6 +166,8 @@ def style_sheet(look: Look) -> str:
     #step[focused="true"] {{ border: 2px solid {look.water}; }}
     #heading {{ font-weight: bold; padding-top: 8px; padding-bottom: 2px; }}
     QLineEdit, QPlainTextEdit {{ placeholder-text-color: {look.soft}; }}
+    QTextBrowser {{ background: {look.sheet}; border: 1px solid {look.hairline}; border-radius: 6px; }}
+    QTextBrowser:focus {{ border: 2px solid {look.water}; }}
     QScrollArea, QScrollArea > QWidget > QWidget {{ background: transparent; border: none; }}
     QLineEdit, QComboBox, QSpinBox, QPlainTextEdit, QListWidget, QTreeWidget, QTableWidget {{
         background: {look.field}; border: 1px solid {look.hairline}; border-radius: 4px; padding: 3px 6px;

@@ -32,6 +32,7 @@ from app.session import Session
 from app.state import settings
 from app.views.conditions import ConditionsStrip
 from app.views.findings import FindingsView
+from app.views.label_tips import LabelTips
 from app.views.line import LineView
 from app.views.needs import NeedsView
 from app.views.notice import NoticeBar, Offer
@@ -70,6 +71,7 @@ class Window(QMainWindow):
         self.setAcceptDrops(True)
         self._build()
         self.actions_made = actions.make(self, PLACES)
+        LabelTips(self)
         self._connect()
         self._session_changed()
         self.line.set_place(self.place)

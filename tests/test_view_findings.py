@@ -294,7 +294,7 @@ def test_that_a_screen_reader_hears_the_status_and_the_signal_word_first(view: F
     index = view.list.model().index(0, 0)
     spoken = view.list.model().data(index, Qt.ItemDataRole.AccessibleTextRole)
     assert spoken.startswith("fails, DANGER: Array breaker")
-    assert view.list.model().data(index, Qt.ItemDataRole.ToolTipRole).startswith("fails")
+    assert "fails" in view.list.model().data(index, Qt.ItemDataRole.ToolTipRole)
 
 
 # Worked steps

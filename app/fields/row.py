@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, QTimer, Signal
-from PySide6.QtWidgets import QGridLayout, QLabel, QLineEdit, QPushButton, QSizePolicy, QWidget
+from PySide6.QtCore import QEvent, Qt, QTimer, Signal
+from PySide6.QtGui import QHelpEvent
+from PySide6.QtWidgets import QGridLayout, QLabel, QLineEdit, QPushButton, QSizePolicy, QToolTip, QWidget
 
 from app.fields.cells import Cells
 from app.fields.controls import NOT_ENTERED, Block, Choice, Choices, Line
+from app.glossary import tooltip, words_of_field
 from engine.design import KEYED
 from engine.fields import Spec
 
@@ -89,6 +91,18 @@ class FieldRow(QWidget):
             return
         self.control.show_text(shown)
         self.clear_error()
+
+    @property
+    def told(self) -> str:
+        """What hovering over it says: the tip, and the trade words of its title with their sentences."""
+        return tooltip(self.toolTip(), words_of_field(self.spec.title, self.spec.help))
+
+    def event(self, event: QEvent) -> bool:
+        """A tooltip is made when it is asked for; the words are read then."""
+        if event.type() == QEvent.Type.ToolTip and isinstance(event, QHelpEvent):
+            QToolTip.showText(event.globalPos(), self.told, self)
+            return True
+        return super().event(event)
 
     def settle(self, text: str, *, default: bool, tip: str) -> None:
         """Show a value after what was typed here has been taken."""

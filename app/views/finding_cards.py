@@ -20,6 +20,7 @@ from PySide6.QtCore import (
 from PySide6.QtGui import QColor, QFontMetrics, QPainter, QPainterPath, QPen
 from PySide6.QtWidgets import QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem
 
+from app.glossary import tooltip, words_in
 from app.look import LIGHT, Look, font
 from app.views.marks import draw_mark
 from engine.finding import Finding, Signal, Status
@@ -93,7 +94,7 @@ class FindingsModel(QAbstractListModel):
         if role == Qt.ItemDataRole.AccessibleTextRole:
             return spoken(finding)
         if role == Qt.ItemDataRole.ToolTipRole:
-            return f"{finding.status.word} · {finding.source}"
+            return tooltip(f"{finding.status.word} · {finding.source}", words_in(finding.title))
         return None
 
     def put(self, rows: tuple[Finding, ...], least: int = BATCH) -> bool:

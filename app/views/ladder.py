@@ -19,6 +19,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QAbstractScrollArea, QFrame, QSizePolicy, QToolTip
 
+from app.glossary import tooltip, words_in
 from app.look import LIGHT, Look
 from app.views.axis import figure
 from app.views.ladder_layout import SIDE, Drawing, Label, Row, Tick, lay_out
@@ -150,7 +151,7 @@ class LadderView(QAbstractScrollArea):
         if isinstance(event, QHelpEvent) and event.type() == QEvent.Type.ToolTip:
             lane = self._lane_at(QPointF(event.pos()))
             text = told(self._lanes[lane], self._habit) if lane is not None else ""
-            QToolTip.showText(event.globalPos(), text, self.viewport())
+            QToolTip.showText(event.globalPos(), tooltip(text, words_in(text)), self.viewport())
             return True
         return super().viewportEvent(event)
 

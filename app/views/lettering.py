@@ -2,12 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from functools import lru_cache
 
-from PySide6.QtCore import QPointF, Qt
+from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter
 
 from app.look import Look, font
+
+Note = tuple[QRectF, str]
+_notes: list[Note] | None = None  # where labels are noted while someone asks for them
+
+
+@contextmanager
+def noted() -> Iterator[list[Note]]:
+    """Note every label that is drawn meanwhile: its box in the picture, and its text."""
+    global _notes
+    labels: list[Note] = []
+    _notes = labels
+    try:
+        yield labels
+    finally:
+        _notes = None
 
 
 class Letters:
@@ -52,6 +69,9 @@ class Letters:
         painter.setFont(self.font)
         painter.setPen(QColor(colour))
         painter.drawText(QPointF(x, round(middle + self.rise)), text)
+        if _notes is not None:
+            box = QRectF(x, middle - self.height / 2, self.width(text), self.height)
+            _notes.append((painter.worldTransform().mapRect(box), text))
 
 
 @lru_cache

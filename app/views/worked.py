@@ -12,6 +12,7 @@ from html import escape
 from PySide6.QtCore import QEvent, QSize, Qt, Signal
 from PySide6.QtWidgets import QLabel, QSizePolicy, QToolButton, QVBoxLayout, QWidget
 
+from app.glossary import marked
 from app.look import LIGHT, Look
 from engine.steps import lines, symbols
 from engine.worksheet import Worked, Worksheet
@@ -63,7 +64,8 @@ def worked_html(worked: Worked, habit: str, look: Look, *, title: bool = True) -
     head, *rest, source = lines(worked, habit)
     names = frozenset(symbols(worked.sheet).values())
     results = {symbols(worked.sheet)[output.name] for output in worked.sheet.outputs}
-    parts = [_line(escape(head), bold=True, above=0)] if title else []
+    seen: set[str] = set()
+    parts = [_line(marked(head, seen), bold=True, above=0)] if title else []
     left = ""
     for text, after in zip(rest, [*rest[1:], ""], strict=True):
         if text.startswith("  = "):
@@ -76,16 +78,17 @@ def worked_html(worked: Worked, habit: str, look: Look, *, title: bool = True) -
             left = text.partition(" = ")[0]
             parts.append(_line(math_html(text, names), serif=True, above=6, hang=20))
         else:  # an input before the formulas, or an output after them that no formula gives
-            parts.append(_line(_named(text, names, bold=bool(left)), above=4, hang=20))
+            parts.append(_line(_named(text, names, seen, bold=bool(left)), above=4, hang=20))
     parts.append(_line(escape(source), above=8, colour=look.soft, size=look.small))
     return "".join(parts)
 
 
-def _named(text: str, names: frozenset[str], *, bold: bool) -> str:
-    """An input or output with its title; a symbol behind the title stands in its letters."""
+def _named(text: str, names: frozenset[str], seen: set[str], *, bold: bool) -> str:
+    """An input or output with its title, its trade words marked; a symbol behind it stands in its letters."""
     left, _, right = QUANTITY.sub("\N{NO-BREAK SPACE}", text).rpartition(" = ")
     title, comma, symbol = left.rpartition(", ")
-    written = f"{escape(title)}, {_name(symbol)}" if comma and symbol in names else escape(left)
+    named = bool(comma) and symbol in names
+    written = f"{marked(title, seen)}, {_name(symbol)}" if named else marked(left, seen)
     return f"{written} = <b>{escape(right)}</b>" if bold else f"{written} = {escape(right)}"
 
 

@@ -8,6 +8,7 @@ from html import escape
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
 
+from app.glossary import marked
 from app.look import LIGHT, Look
 from app.views.worked import RichLabel, WorkedView, formula_html
 from engine.worksheet import Worked, Worksheet
@@ -77,7 +78,7 @@ class WorksheetResult(QScrollArea):
 
 
 def _outputs(worked: Worked, habit: str, look: Look) -> str:
-    rows = []
+    rows, seen = [], set[str]()
     for place, output in enumerate(worked.sheet.outputs):
         value = worked.outputs[output.name]
         text, other = (value_text(value, output.unit, h) for h in (habit, OTHER[habit]))
@@ -85,7 +86,7 @@ def _outputs(worked: Worked, habit: str, look: Look) -> str:
         beside = "" if other == text else f"= {escape(other)}"
         title = output.title[:1].upper() + output.title[1:]
         rows.append(
-            f"<tr><td style='padding-right: 16px;' valign='middle'>{escape(title)}</td>"
+            f"<tr><td style='padding-right: 16px;' valign='middle'>{marked(title, seen)}</td>"
             f"<td align='right' valign='middle'><b style='font-size: {size}px;'>{escape(text)}</b></td>"
             f"<td style='padding-left: 12px; color: {look.soft};' valign='middle'>{beside}</td></tr>"
         )
