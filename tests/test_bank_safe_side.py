@@ -229,3 +229,26 @@ def test_that_as_many_cells_are_in_series_as_make_the_nominal_voltage(
     """Of lead 2 V each; fifteen and sixteen lithium cells of 3.2 V are both called 48 V."""
     changes = {"bank.cells": cells} | ({"bank.voltage": "48 V"} if name == "tropical_clinic" else {})
     assert found(judged(name, changes), "bank-cells", "bank").status is status
+
+
+@pytest.mark.parametrize(
+    ("chemistry", "hottest", "status"),
+    [
+        ("agm", "34 degC", MARGINAL),
+        ("agm", "35 degC", FAILS),
+        ("gel", "40 degC", FAILS),
+        ("flooded", "40 degC", MARGINAL),
+    ],
+)
+def test_that_one_charger_without_a_sensor_is_enough_to_run_a_hot_sealed_bank_away(
+    chemistry: str, hottest: str, status: Status
+) -> None:
+    """The other chargers' sensors do not hold back the one that has none."""
+    changes = {
+        "bank.chemistry": chemistry,
+        "bank.highest_temperature": hottest,
+        "controllers.sun-charger.sensor": "none",
+        "controllers.sun-charger.network": "no",
+    }
+    got = found(judged(CABIN, changes), "temperature-sensor", "controllers.sun-charger")
+    assert got.status is status

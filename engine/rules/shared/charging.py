@@ -302,15 +302,18 @@ def _sensor(case: Case, item: Controller, shared: bool, each: float) -> Finding:
         "in the controller": f"reads its own case, not the battery: {wrong}",
         "none": f"has no sensor and holds its set points, hot or cold: {wrong}",
     }
+    bank = case.design.bank
+    sealed, hottest = bank.chemistry in SEALED, bank.highest_temperature
+    runs = sealed and not good and item.sensor == "none" and hottest is not None and hottest >= HOT_SEALED
     shares = "shares the temperature that another charger reads on the battery"
     told_here = shares if good and item.sensor != "on the battery" else told[str(item.sensor)]
     return Finding(
         rule="temperature-sensor",
         where=where,
         field=f"{where}.sensor",
-        status=Status.MEETS if good else Status.MARGINAL,
-        signal=Signal.NONE if good else Signal.CAUTION,
-        title=f"{label(item)} {told_here}",
+        status=Status.MEETS if good else Status.FAILS if runs else Status.MARGINAL,
+        signal=Signal.NONE if good else Signal.WARNING if runs else Signal.CAUTION,
+        title=f"{label(item)} {told_here}{', and a hot sealed bank can run away' if runs else ''}",
         remedy=(
             ""
             if good
