@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from app.views.line import ADDABLE
 from engine import edit, module_table
 from engine.design import KEYED, Array
 from engine.problems import Problems
@@ -11,18 +12,7 @@ from engine.problems import Problems
 if TYPE_CHECKING:
     from app.window import Window
 
-ADDED = (
-    ("arrays", "Array"),
-    ("wind", "Wind turbine"),
-    ("hydro", "Hydro turbine"),
-    ("controllers", "Controller"),
-    ("loads", "Load"),
-    ("inverters", "Inverter"),
-    ("generators", "Generator"),
-    ("diversions", "Diversion load"),
-    ("relays", "Relay"),
-    ("devices", "Device"),
-)
+ADDED = ADDABLE
 
 
 def add(window: Window, table: str) -> None:

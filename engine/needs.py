@@ -146,7 +146,7 @@ def _battery(design: Design) -> Iterator[Need]:
 
 def _wiring(design: Design) -> Iterator[Need]:
     for id in _circuits(design):
-        yield from _ask(f"circuits.{id}", design.circuit(id), "length", name=f"Circuit {id}")
+        yield from _ask(f"circuits.{id}", design.circuit(id), "length", name=_circuit_name(design, id))
 
 
 def _devices(design: Design) -> Iterator[Need]:
@@ -212,6 +212,16 @@ def _circuits(design: Design) -> Iterator[str]:
         design.controllers or design.generators or design.inverters or loads
     ):
         yield "bank-string"
+
+
+def _circuit_name(design: Design, id: str) -> str:
+    """A circuit by the piece that it belongs to and its end: ``House inverter, battery circuit``."""
+    stem, _, end = id.rpartition("-")
+    for table in ("arrays", "wind", "hydro", "controllers", "inverters", "generators", "diversions", "loads"):
+        piece = design.find(table, stem)
+        if piece is not None:
+            return f"{label(piece)}, {end} circuit"
+    return f"{'Battery' if stem == 'bank' else 'Dc panel'}, {end} circuit"
 
 
 def _ask(path: str, record: Record, *names: str, name: str = "", why: str = "") -> Iterator[Need]:

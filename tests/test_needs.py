@@ -110,3 +110,8 @@ def test_that_a_new_hydro_turbine_leads_from_the_water_to_its_alternator() -> No
         "hydro.creek.turbine",
         "hydro.creek.rated_power",
     ]
+
+
+def test_that_a_circuit_is_named_by_its_piece_and_its_end() -> None:
+    design = wired({"circuits.south-run.length": "", "arrays.south.label": "South roof"})
+    assert needs(design)[-1].sentence == "South roof, run circuit: enter one-way length."

@@ -200,6 +200,7 @@ def test_that_every_kind_can_be_added_from_the_menu(qtbot: QtBot, view: LineView
     for action in view._menu.actions():
         action.trigger()
     assert asked == [table for table, _ in ADDABLE]
+    assert {"arrays", "wind", "hydro", "inverters", "generators", "diversions", "loads"} <= set(asked)
 
 
 def test_that_places_are_asked_for_by_a_click_and_shown_as_open(qtbot: QtBot, view: LineView) -> None:

@@ -17,6 +17,12 @@ ADDABLE = (
     ("wind", "Wind turbine"),
     ("hydro", "Hydro turbine"),
     ("controllers", "Controller"),
+    ("loads", "Load"),
+    ("inverters", "Inverter"),
+    ("generators", "Generator"),
+    ("diversions", "Diversion load"),
+    ("relays", "Relay"),
+    ("devices", "Device"),
 )
 PLACE_ROWS = 3
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import QEvent, Qt, Signal
-from PySide6.QtGui import QEnterEvent, QFocusEvent, QKeyEvent, QMouseEvent
+from PySide6.QtGui import QEnterEvent, QFocusEvent, QKeyEvent, QMouseEvent, QResizeEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
 
 from engine.needs import Need
@@ -35,6 +35,17 @@ class Step(QFrame):
         """Show what to do."""
         self._text.setText(text)
         self.setAccessibleName(text)
+        self._fit()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._fit()
+
+    def _fit(self) -> None:
+        """Stand as tall as the text at this width: a column short of room squeezes no line away."""
+        layout = self.layout()
+        if layout is not None:
+            self.setMinimumHeight(max(layout.totalHeightForWidth(self.width()), 0))
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         if event.button() == Qt.MouseButton.LeftButton:

@@ -26,14 +26,14 @@ def recharge_days(case: Case) -> Iterator[Finding]:
         yield unknown("recharge-time", "bank", "Not known how long the bank takes to refill", found, IEEE)
         return
     slow = found.time is None or over(found.time, found.allowed)
-    told = "never" if found.time is None else f"in {found.time / 24:.3g} days"
+    told = "never refills" if found.time is None else f"takes {found.time / 24:.3g} days to refill"
     yield Finding(
         rule="recharge-time",
         where="bank",
         field=f"arrays.{case.design.arrays[0].id}.strings",
         status=Status.MARGINAL if slow else Status.MEETS,
         title=(
-            f"{found.month}: after its autonomy the sun refills the bank {told}, "
+            f"{found.month}: after its autonomy the sun {told} the bank; "
             f"{found.allowed / 24:.3g} days are twice the autonomy"
         ),
         remedy="More array, fewer loads in that month, or a second source." if slow else "",
