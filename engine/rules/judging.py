@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
@@ -176,7 +177,8 @@ def unknown(
 ) -> Finding:
     """A question that can't be answered yet, with what to enter; never passed in silence."""
     wanted = tuple(dict.fromkeys(missing))
-    names = ", ".join(item.title for item in wanted)
+    named = Counter(item.title for item in wanted)
+    names = ", ".join(title if many == 1 else f"{title} (in {many} places)" for title, many in named.items())
     return Finding(
         rule=rule,
         where=where,
