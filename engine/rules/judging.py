@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 import functools
+import operator
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 
 from engine import units
-from engine.design import Circuit, Design, Device, label
+from engine.design import Circuit, Controller, Design, Device, label
 from engine.fields import Record
 from engine.finding import Finding, Signal, Status
 from engine.sections.balance import Balance
+from engine.sections.charging import Charging, chargers, charging
 from engine.sections.demand import Demand
 from engine.sections.hydro import HydroResult
-from engine.sections.memory import Memory
+from engine.sections.memory import Memory, Same
 from engine.sections.relays import RelayResult
 from engine.sections.results import ArrayResult, CircuitResult, ControllerResult, Missing, ask
 from engine.sections.storage import BankResult
@@ -50,6 +52,23 @@ class Case:
     def show(self, value: float, unit: str) -> str:
         """A value in the design's unit habit."""
         return _shown(value, unit, self.habit)
+
+    @functools.cached_property
+    def charging(self) -> Charging:
+        """The set points of the bank; where they are as before they are the same object as before."""
+        return _set_points.of("", charging(self.design), operator.eq)
+
+    @functools.cached_property
+    def chargers(self) -> tuple[Controller, ...]:
+        """The controllers that charge the bank from a source."""
+        found = chargers(self.design)
+        return _chargers.recall(found, lambda: found)
+
+    @functools.cached_property
+    def charged(self) -> bool:
+        """Whether anything charges the bank."""
+        design = self.design
+        return bool(self.chargers or design.generators or design.wind or design.hydro)
 
     @functools.cached_property
     def spots(self) -> tuple[Spot, ...]:
@@ -110,6 +129,8 @@ class Spot:
 Rule = Callable[[Case], Iterable[Finding]]
 CircuitRule = Callable[[Spot], Iterable[Finding]]
 _spots: Memory[Spot] = Memory(2048)
+_set_points: Same[Charging] = Same(4)
+_chargers: Memory[tuple[Controller, ...]] = Memory(64)
 _all_spots: Memory[tuple[Spot, ...]] = Memory(64)
 _apart = lru_cache(maxsize=4096)(units.show_apart)
 _shown = lru_cache(maxsize=4096)(units.show)  # most values stand from one edit to the next

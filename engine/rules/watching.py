@@ -16,7 +16,8 @@ from engine.fields import Record
 from engine.finding import Finding
 from engine.rules.judging import Case, Rule
 
-RESULTS = frozenset(item.name for item in fields(Case)) - {"design"} | {"habit", "spots"}
+DERIVED = frozenset({"habit", "spots", "charging", "chargers", "charged"})
+RESULTS = frozenset(item.name for item in fields(Case)) - {"design"} | DERIVED
 BY_ID = frozenset({"arrays", "controllers", "circuits", "wind", "hydro", "relays"})
 TABLES = frozenset(item.name for item in fields(Design)) | {"rules"}
 KEPT = 8  # states of a design that each rule remembers, so that going back and forth is free
@@ -70,7 +71,7 @@ def findings(rule: Rule, case: Case) -> tuple[Finding, ...]:
 
 
 class _Case(Case):
-    """A case that notes what is read of it; ``spots`` and ``habit`` are those of the case itself."""
+    """A case that notes what is read of it; what it derives is that of the case itself."""
 
     def __init__(self, case: Case, seen: Seen) -> None:
         self.__dict__.update(_of=case, _seen=seen, design=_Design(case.design, seen))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from operator import eq
 
 from engine.design import Design
 from engine.physics.bank import BatteryCost, FloorLoad, battery_cost, battery_floor, battery_freezing
@@ -11,7 +12,7 @@ from engine.sections.bank_capacity import Capacity, capacity
 from engine.sections.chemistry import Chemistry, chemistry
 from engine.sections.demand import Demand
 from engine.sections.housing import Housing, housing
-from engine.sections.memory import Memory
+from engine.sections.memory import Memory, Same
 from engine.sections.notes import Notes
 from engine.sections.notes import field as named
 from engine.sections.plans.battery import (
@@ -77,6 +78,7 @@ class BankResult:
 
 
 _results: Memory[BankResult] = Memory(64)
+_same: Same[BankResult] = Same(4)  # most edits of a source or a load leave the bank as it was
 
 
 def bank(
@@ -97,7 +99,7 @@ def bank(
         demand,
         controllers,
     )
-    return _results.recall(made_from, lambda: _bank(design, family, demand, controllers))
+    return _results.recall(made_from, lambda: _same.of("", _bank(design, family, demand, controllers), eq))
 
 
 def _bank(

@@ -10,7 +10,6 @@ from engine.finding import Finding, Signal, Status
 from engine.rules.judging import Case, over, room_above, room_below, steps, unknown
 from engine.rules.shared.charging import set_up
 from engine.sections.bus_lanes import ON_BUS
-from engine.sections.charging import charging
 from engine.sections.notes import field
 from engine.sections.results import Missing, ask
 from engine.sources import COMMON_PRACTICE
@@ -18,14 +17,14 @@ from engine.sources import COMMON_PRACTICE
 
 def highest_of(case: Case) -> float | None:
     """The highest voltage of the bus [V]: by the set points or as entered, whichever is more."""
-    found = charging(case.design).highest
+    found = case.charging.highest
     entered = case.design.bank.highest_voltage
     known = [float(volts) for volts in (found, entered) if volts is not None]
     return max(known, default=None)
 
 
 def _missing(case: Case) -> tuple[Missing, ...]:
-    return (*charging(case.design).missing, *ask("bank", case.design.bank, "highest_voltage"))
+    return (*case.charging.missing, *ask("bank", case.design.bank, "highest_voltage"))
 
 
 def inverter_high(case: Case) -> Iterator[Finding]:
@@ -87,7 +86,7 @@ def _stands(
         missing = _missing(case) if value is None else (field(where, item, name),)
         yield unknown(rule, where, title, missing, COMMON_PRACTICE)
         return
-    bad, found = over(value, limit), charging(case.design)
+    bad, found = over(value, limit), case.charging
     yield Finding(
         rule=rule,
         where=where,
@@ -183,7 +182,7 @@ def devices_high(case: Case) -> Iterator[Finding]:
     if not rated:
         return
     limit, device, title = min(rated, key=lambda item: item[0])
-    bad, found = over(value, limit), charging(case.design)
+    bad, found = over(value, limit), case.charging
     yield Finding(
         rule="battery-side-devices",
         where="bank",

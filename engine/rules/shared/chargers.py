@@ -8,7 +8,7 @@ from engine.design import Controller, label
 from engine.finding import Finding, Signal, Status
 from engine.rules.judging import Case, over, room_below, unknown
 from engine.rules.shared.charging import set_up
-from engine.sections.charging import FIELDS, Charging, chargers, usual
+from engine.sections.charging import FIELDS, Charging, usual
 from engine.sections.results import ask
 from engine.sources import COMMON_PRACTICE
 
@@ -22,7 +22,7 @@ def charger_setpoints(case: Case) -> Iterator[Finding]:
     found = set_up(case)
     if found is None:
         return
-    for item in chargers(case.design):
+    for item in case.chargers:
         given = [
             (name, float(volts))
             for name, path in FIELDS.items()
@@ -69,7 +69,7 @@ def _own(case: Case, found: Charging, item: Controller, given: list[tuple[str, f
 
 def charger_lead(case: Case) -> Iterator[Finding]:
     """Of several chargers one decides on the stage; two that do hold each other up."""
-    held = chargers(case.design)
+    held = case.chargers
     if set_up(case) is None or len(held) < 2:
         return
     leading = [item for item in held if item.leads]
@@ -103,7 +103,7 @@ def charger_lead(case: Case) -> Iterator[Finding]:
 
 def charge_shunt(case: Case) -> Iterator[Finding]:
     """With several chargers the end current is the bank's, and only a shunt at the bank sees it."""
-    held, bank = chargers(case.design), case.design.bank
+    held, bank = case.chargers, case.design.bank
     if set_up(case) is None or len(held) + len(case.design.generators) < 2:
         return
     if bank.shunt is None:

@@ -9,7 +9,7 @@ from itertools import pairwise
 from engine.design import Controller, label
 from engine.finding import Finding, Signal, Status
 from engine.rules.judging import Case, over, room_above, room_below, steps, under, unknown
-from engine.sections.charging import LITHIUM, SEALED, Charging, Stage, chargers, charging, usual
+from engine.sections.charging import LITHIUM, SEALED, Charging, Stage, usual
 from engine.sections.notes import field
 from engine.sections.results import ask
 from engine.sources import COMMON_PRACTICE, Source
@@ -27,22 +27,17 @@ HOT_SEALED = 35.0  # degC, from which a sealed bank without compensation can run
 REFERENCE = 25.0
 
 
-def _charges(case: Case) -> bool:
-    design = case.design
-    return bool(chargers(design) or design.generators or design.wind or design.hydro)
-
-
 def set_up(case: Case) -> Charging | None:
     """The set points where something charges the bank and they are known."""
-    found = charging(case.design) if _charges(case) else None
+    found = case.charging if case.charged else None
     return found if found is not None and found.stages else None
 
 
 def setpoint_highest(case: Case) -> Iterator[Finding]:
     """The highest voltage that the set points reach against the one that the design is laid out for."""
-    if not _charges(case):
+    if not case.charged:
         return
-    found, bank = charging(case.design), case.design.bank
+    found, bank = case.charging, case.design.bank
     value, limit = found.highest, bank.highest_voltage
     if value is None or limit is None:
         title = "Not known how high the chargers drive the battery"
@@ -279,7 +274,7 @@ def temperature_sensor(case: Case) -> Iterator[Finding]:
     found = set_up(case)
     if found is None or not found.lead or not found.slope:
         return
-    held = chargers(case.design)
+    held = case.chargers
     shared = any(item.network and item.sensor == "on the battery" for item in held)
     each = abs(found.slope) * (found.cells or 1) * 10
     for item in held:

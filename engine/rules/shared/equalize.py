@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from engine.finding import Finding, Signal, Status
 from engine.rules.judging import Case, over, room_below, unknown
 from engine.rules.shared.charging import IEEE_937, set_up
-from engine.sections.charging import chargers
 from engine.sections.equalize import EqualizeYear, equalize_year
 from engine.sections.recharge import MONTHS
 from engine.sources import COMMON_PRACTICE, Source
@@ -32,7 +31,7 @@ def equalize_sealed(case: Case) -> Iterator[Finding]:
     top = 0.0 if absorption is None else absorption.per_cell
     own = [
         (f"controllers.{item.id}.equalize", float(item.equalize) / (found.cells or 1))
-        for item in chargers(case.design)
+        for item in case.chargers
         if item.equalize is not None
     ]
     entered = [("bank.equalize", float(bank.equalize))] if bank.equalize is not None else []
