@@ -133,6 +133,16 @@ def band(demand: Demand, month: int, habit: str) -> str:
     )
 
 
+def asked_of_inverters(design: Design, demand: Demand, habit: str) -> str:
+    """What the ac loads ask of the inverters together; empty where they are not known, or there are none."""
+    if not demand.peak_ac_w or demand.surge_w is None:
+        return ""
+    starting = design.find("loads", demand.surge_load)
+    running, most = (units.show(watts, "W", habit, 3) for watts in (demand.peak_ac_w, demand.surge_w))
+    start = "" if starting is None else f", {most} while {label(starting)} starts"
+    return f"The ac loads that may run together take {running}{start}."
+
+
 def voltages(choices: tuple[Choice, ...], habit: str) -> tuple[str, ...]:
     """A line for each usual nominal voltage: currents, least cable, and whether it suits."""
     if all(choice.inverters is None for choice in choices):

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtGui import QImage
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QLabel, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.look import LOOKS
@@ -90,3 +90,10 @@ def test_that_no_block_is_lost_from_the_count_when_the_room_is_small(count: int,
     drawn = _fit(count, room, 15.0)
     assert sum(-number if number < 0 else 1 for number in drawn) == count
     assert drawn[0] == 1 and drawn[-1] == count
+
+
+def test_that_each_usual_voltage_is_told_where_the_voltage_is_chosen(window: Window) -> None:
+    window.session.edit("bank.voltage", "")
+    said = " ".join(label.text() for label in window.shown.findChildren(QLabel) if label.isVisible())
+    assert "Ac at full power" in said
+    assert all(f"{volts} V: inverters" in said for volts in (12, 24, 48))

@@ -6,6 +6,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from app.bind import Form
+from app.load_words import asked_of_inverters
 from app.look import Look
 from app.pane import Pane, scrolled, sheet
 from app.session import Session
@@ -60,7 +61,7 @@ class PiecePane(Pane):
         self._side, column = sheet()
         column.setContentsMargins(16, 16, 16, 12)
         column.setSpacing(12)
-        self._caution, self._note = CautionPanel("wind"), QLabel(UNJUDGED)
+        self._caution, self._note = CautionPanel("wind"), QLabel()
         self._note.setObjectName("soft")
         self._note.setWordWrap(True)
         column.addWidget(self._caution)
@@ -107,7 +108,18 @@ class PiecePane(Pane):
         if table in CAUTIONS:
             self._caution.show_place(CAUTIONS[table])
         self._caution.setVisible(table in CAUTIONS)
-        self._note.setVisible(not self._session.evaluation.at(self._path))
+        told = self._told(table)
+        self._note.setText(told)
+        self._note.setVisible(bool(told))
+        self._side.setVisible(bool(told) or table in CAUTIONS)
+
+    def _told(self, table: str) -> str:
+        """What to know when choosing the piece, and where nothing judges it, that."""
+        found = self._session.evaluation
+        asked = ""
+        if table == "inverters":
+            asked = asked_of_inverters(self._session.design, found.demand, self._session.habit)
+        return "\n".join(filter(None, (asked, "" if found.at(self._path) else UNJUDGED)))
 
     def _show_list(self, design: Design, table: str, noun: str) -> None:
         records = getattr(design, table) if table in KEYED else ()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLabel, QSplitter
 
+from app import load_words
 from app.bind import Form
 from app.look import Look
 from app.pane import Pane, sheet
@@ -17,6 +18,7 @@ from engine import units
 from engine.design import Bank
 from engine.sections.chemistry import TAKEN, taken
 from engine.sections.storage import BankResult
+from engine.sections.system_voltage import choices
 
 SHOCK = 60.0  # V dc, above which a hand must not reach live parts (IEC 60364-4-41, 414)
 GROUPS = {
@@ -96,8 +98,13 @@ class StoragePane(Pane):
         self._forms = {heading: Form(session, folded=False) for heading in GROUPS}
         self._charging, self._block_price, self._prices = (Form(session, folded=False) for _ in range(3))
         self._cautions = {name: CautionPanel(name) for name in CAUTIONS}
+        self._voltages = QLabel()
+        self._voltages.setObjectName("note")
+        self._voltages.setWordWrap(True)
         for heading, form in self._forms.items():
             self.fields.addWidget(form)
+            if heading == "Bank":
+                self.fields.addWidget(self._voltages)
             for name in PLACED.get(heading, ()):
                 self.fields.addWidget(self._cautions[name])
         for form in (self._charging, self._block_price, self._prices):
@@ -144,6 +151,9 @@ class StoragePane(Pane):
         self._about.setText(bank.chemistry or "Choose its chemistry: currents, gas and cold follow from it.")
         for heading, form in self._forms.items():
             form.set_paths("bank", GROUPS[heading], heading)
+        found = session.evaluation
+        offered = choices(session.design, found.family, found.demand, found.arrays)
+        self._voltages.setText("\n".join(load_words.voltages(offered, habit)))
         self._charging.set_paths("bank", CHARGING, "Charging")
         self._block_price.set_paths("bank", ("block_price",), "Money")
         self._prices.set_paths("prices", ("stored_kwh", "currency"))
