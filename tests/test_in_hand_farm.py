@@ -16,7 +16,7 @@ from app.places import demo_sites
 from engine import evaluate, load
 from engine.evaluation import Evaluation
 from engine.finding import Signal, Status
-from engine.in_hand import Fit, Verdict, judge, read, tally
+from engine.in_hand import Fit, Verdict, as_finding, judge, read, tally
 
 MINIATURE = {"volts": "400 V ~", "amps": "63 A", "poles": "2", "kind": "miniature breaker"}
 MARKED = {"volts": "125 V=", "amps": "100 A", "breaking": "5 kA", "polarity": "+ and -", "poles": "1"}
@@ -172,3 +172,10 @@ def test_that_a_line_says_where_a_device_fits_and_what_shuts_it_out_elsewhere() 
 
 def test_that_what_is_not_printed_is_counted_as_not_known() -> None:
     assert "Not known: 3." in tally(tuple(on(*{**GPV, "breaking": ""}.items()).values()))
+
+
+def test_that_what_is_to_be_minded_of_a_fit_stands_on_its_card_unopened() -> None:
+    card = as_finding(on(*CLASS_T.items())["farm-battery"])
+    assert card.status is Status.MEETS and "A fuse is no disconnect" in card.title
+    breaker = {"volts": "300 V=", "amps": "40 A", "breaking": "5 kA", "polarity": "none", "poles": "2"}
+    assert "listed for PV" in as_finding(on(*breaker.items())["pasture-run"]).title

@@ -41,7 +41,8 @@ class Verdict:
     ``reasons`` are the findings that the rules make of it there, worst first; ``decides`` the one of them
     that settles it (for a fit the one with the least room), ``number`` its value against its limit. ``lacks``
     names what is not printed, ``asks`` the fields of the design that are not entered. ``disconnect`` where
-    the circuit needs no overcurrent device, so that it only has to open and carry.
+    the circuit needs no overcurrent device, so that it only has to open and carry. ``beside`` is the end of
+    ``says``: what to mind though it fits.
     """
 
     circuit: str
@@ -54,6 +55,7 @@ class Verdict:
     lacks: tuple[str, ...] = ()
     asks: tuple[str, ...] = ()
     disconnect: bool = False
+    beside: str = ""
 
     @property
     def word(self) -> str:
@@ -200,7 +202,11 @@ def _verdict(circuit: CircuitResult, found: tuple[Finding, ...], device: Device,
         asks=_asks(reasons),
         disconnect=not circuit.device_needed,
     )
-    return dataclasses.replace(verdict, says=_says(verdict, circuit, device, habit))
+    if fit is Fit.UNKNOWN:
+        return dataclasses.replace(verdict, says=_open_question(verdict, device))
+    beside = " ".join(_beside(verdict, circuit, device))
+    told = _deciding_words(decides, circuit, habit) if decides is not None else ""
+    return dataclasses.replace(verdict, says=f"{told} {beside}".strip(), beside=beside)
 
 
 def _highest(circuit: CircuitResult) -> float | None:
@@ -254,25 +260,22 @@ def _fields(reasons: tuple[Finding, ...]) -> Iterator[str]:
     return (reason.field for reason in reasons if reason.status is Status.UNKNOWN and reason.field)
 
 
-def _says(verdict: Verdict, circuit: CircuitResult, device: Device, habit: str) -> str:
-    """One sentence or two, as one would tell an apprentice."""
-    if verdict.fit is Fit.UNKNOWN:
-        return _open_question(verdict, device)
-    told = [_deciding_words(verdict.decides, circuit, habit)] if verdict.decides is not None else []
+def _beside(verdict: Verdict, circuit: CircuitResult, device: Device) -> Iterator[str]:
+    """What to know of a device in a circuit besides what decides, as one would tell an apprentice."""
     fits = verdict.fit is Fit.FIT
+    by_amps = verdict.decides is not None and verdict.decides.rule == "device-current"
     if verdict.disconnect and fits and device.kind == "fuse":
-        told.append("This circuit needs no overcurrent device.")
+        yield "This circuit needs no overcurrent device."
     elif verdict.disconnect and fits:
-        told.append("This circuit needs no overcurrent device: here it serves as the disconnect.")
+        yield "This circuit needs no overcurrent device: here it serves as the disconnect."
     elif verdict.disconnect and _too_large(verdict):
-        told.append("No overcurrent device is needed here; a switch of that rating may be the disconnect.")
-    elif verdict.disconnect and verdict.decides is not None and verdict.decides.rule == "device-current":
-        told.append("No overcurrent device is needed here.")
+        yield "No overcurrent device is needed here; a switch of that rating may be the disconnect."
+    elif verdict.disconnect and by_amps:
+        yield "No overcurrent device is needed here."
     if fits and device.kind != "fuse" and circuit.array is not None and circuit.kind in OF_ARRAY:
-        told.append("Look on it that it is listed for PV too: its ratings don't say so.")
+        yield "Look on it that it is listed for PV too: its ratings don't say so."
     if fits and device.kind == "fuse" and circuit.kind != "string":
-        told.append("A fuse is no disconnect: a switch that breaks the load goes beside it.")
-    return " ".join(told)
+        yield "A fuse is no disconnect: a switch that breaks the load goes beside it."
 
 
 def _deciding_words(decides: Finding, circuit: CircuitResult, habit: str) -> str:
@@ -309,22 +312,26 @@ def lower(title: str) -> str:
 
 
 def as_finding(verdict: Verdict) -> Finding:
-    """A verdict as one finding, for a card: the word first, then what to say, the number and every step."""
+    """A verdict as one finding, for a card: the word first, then what to say, the number and every step.
+
+    A card of what meets shows its title alone, so what is to be minded stands in it.
+    """
     decides = verdict.decides
     steps = {step.sheet.id: step for reason in verdict.reasons for step in reason.steps}
     number = f", {verdict.number}" if verdict.number else ""
+    minded = f". {verdict.beside}" if verdict.beside and verdict.status is Status.MEETS else ""
     return Finding(
         rule=decides.rule if decides is not None else "device",
         where=f"circuits.{verdict.circuit}",
         status=verdict.status,
-        title=f"{verdict.title}: {verdict.word}{number}",
+        title=f"{verdict.title}: {verdict.word}{number}{minded}",
         source=decides.source if decides is not None else PROGRAM,
         value=decides.value if decides is not None else None,
         limit=decides.limit if decides is not None else None,
         unit=decides.unit if decides is not None else "",
         margin=decides.margin if decides is not None else None,
         signal=decides.signal if decides is not None and verdict.fit is not Fit.UNKNOWN else Signal.NONE,
-        remedy=verdict.says,
+        remedy=verdict.says.removesuffix(verdict.beside).strip() if minded else verdict.says,
         steps=tuple(steps.values()),
         field=next(iter(verdict.asks), f"circuits.{verdict.circuit}.device"),
     )
