@@ -270,3 +270,16 @@ def test_that_a_generator_of_unknown_charger_leaves_a_short_month_unknown() -> N
 def test_that_an_edit_elsewhere_gives_back_the_same_balance() -> None:
     before = evaluate(demo("lake_cabin")).balance
     assert changed("lake_cabin", {"devices.bank-fuse.price": "50"}).balance is before
+
+
+def test_that_loads_that_take_nothing_are_carried_and_no_share_of_nothing_is_told() -> None:
+    """Hours of 0 everywhere, in inverters and controllers too: a ratio to nothing is no number."""
+    design = demo("lake_cabin")
+    changes = {f"loads.{load.id}.hours": "0 h" for load in design.loads}
+    changes |= {f"loads.{load.id}.standby": "" for load in design.loads}
+    changes |= {f"inverters.{item.id}.idle": "0 W" for item in design.inverters}
+    changes |= {f"controllers.{item.id}.standby": "0 W" for item in design.controllers}
+    got = changed("lake_cabin", changes)
+    assert not got.program_failed
+    assert found(got, "energy-balance").status is MEETS
+    assert "worst-month" not in {each.rule for each in got.findings}

@@ -154,6 +154,8 @@ def _about(balance: Balance, carried: float | None, habit: str) -> str:
     if balance.worst is None:
         return "What each source brings in each month, against the loads."
     month = balance.months[balance.worst]
+    if month.demand <= 0:
+        return "The loads take nothing in any month: enter their hours of use."
     text = (
         f"{month.name} is the worst month of the sum: {units.show(month.ratio, '%', habit, 3)} of the loads."
     )

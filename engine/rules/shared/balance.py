@@ -69,7 +69,7 @@ def energy_balance(case: Case) -> Iterator[Finding]:
 def worst_month(case: Case) -> Iterator[Finding]:
     """A yearly mean, or the worst months of the sources one by one, hide the month that the sum lacks."""
     found = case.balance
-    if found.worst is None:
+    if found.worst is None or found.months[found.worst].demand <= 0:
         return
     month = found.months[found.worst]
     short = under(month.ratio, 1.0)
@@ -141,7 +141,7 @@ def array_to_load(case: Case) -> Iterator[Finding]:
     """An array alone must bring more than the loads take, or it never brings a drained bank back."""
     design, found = case.design, case.balance
     alone = design.arrays and not (design.wind or design.hydro or design.generators)
-    if found.worst is None or not alone:
+    if found.worst is None or not alone or found.months[found.worst].demand <= 0:
         return
     month = found.months[found.worst]
     critical = any(load.critical for load in design.loads)
