@@ -96,7 +96,8 @@ def test_that_what_is_typed_by_keyboard_is_judged_in_every_circuit(sitting: Sitt
     assert cards.keys() == {f"circuits.{item.circuit}" for item in verdicts}
     for item in verdicts:
         assert item.word in cards[f"circuits.{item.circuit}"].title
-        assert cards[f"circuits.{item.circuit}"].remedy == item.says
+        card = cards[f"circuits.{item.circuit}"]
+        assert all(words in f"{card.title} {card.remedy}" for words in item.says.split(". "))
 
 
 def test_that_circuits_that_it_fits_come_first(sitting: Sitting) -> None:
