@@ -199,7 +199,9 @@ def _device(circuit: CircuitResult, habit: str) -> list[str]:
     if step is not None:
         filled, share = show(step.result.fill, "%"), show(step.result.share, "%")
         held = f"filled {filled} of {share} allowed, earthing conductor included" if circuit.conduit else ""
-        told.append(f"Conduit {circuit.conduit}: {held}." if held else "No usual conduit holds what shares it.")
+        told.append(
+            f"Conduit {circuit.conduit}: {held}." if held else "No usual conduit holds what shares it."
+        )
     return [_line(escape(text)) for text in told]
 
 
