@@ -74,7 +74,7 @@ def bank_series(case: Case) -> Iterator[Finding]:
 def bank_capacity(case: Case) -> Iterator[Finding]:
     """The autonomy that is asked for, until the end of life."""
     design, size = case.design, case.bank.capacity
-    if not design.loads or design.bank.voltage is None:
+    if not design.loads or design.bank.voltage is None or size.needed == 0:
         return
     wanted, held, new = design.bank.autonomy, size.carried, size.carried_new
     if wanted is None or held is None or new is None:
