@@ -23,7 +23,7 @@ class Need:
 
 
 def needs(design: Design) -> tuple[Need, ...]:
-    """Everything that is still needed: demand, place, sources, controllers, battery, wiring, devices."""
+    """Everything that is still needed, in order: demand, place, sources, battery, inverters, wiring, devices."""
     return (
         *_demand(design),
         *_place(design),
@@ -32,6 +32,7 @@ def needs(design: Design) -> tuple[Need, ...]:
         *_hydro(design),
         *_controllers(design),
         *_battery(design),
+        *_inverters(design),
         *_wiring(design),
         *_devices(design),
     )
@@ -142,6 +143,16 @@ def _battery(design: Design) -> Iterator[Need]:
     )
     yield from _ask("bank", bank, *names, name="The battery bank", why=why)
     yield from _ask("bank", bank, "system_earthing", name="The battery bank", why="it decides poles")
+
+
+def _inverters(design: Design) -> Iterator[Need]:
+    """The inverter that ac loads ask for, and what it is chosen by."""
+    if not design.inverters and any(load.use("kind") == "ac" for load in design.loads):
+        yield Need("inverters", "Add an inverter: the loads on ac need one.")
+    for inverter in design.inverters:
+        names = ["power", "surge", "idle", "ac_voltage"]
+        names += ["efficiency"] if inverter.efficiency_points is None else []
+        yield from _ask(f"inverters.{inverter.id}", inverter, *names, why="the loads decide its power")
 
 
 def _wiring(design: Design) -> Iterator[Need]:

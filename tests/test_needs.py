@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from a_wired_site import SECOND_ARRAY, judged, wired
 
 from app.places import demo_sites
 from engine.codec import load
-from engine.design import Array, Design, HydroTurbine, WindTurbine
+from engine.design import Array, Design, HydroTurbine, Inverter, Load, WindTurbine
 from engine.edit import set_fields
 from engine.evaluation import evaluate
 from engine.finding import Status
@@ -115,3 +117,12 @@ def test_that_a_new_hydro_turbine_leads_from_the_water_to_its_alternator() -> No
 def test_that_a_circuit_is_named_by_its_piece_and_its_end() -> None:
     design = wired({"circuits.south-run.length": "", "arrays.south.label": "South roof"})
     assert needs(design)[-1].sentence == "South roof, run circuit: enter one-way length."
+
+
+def test_that_ac_loads_ask_for_an_inverter_and_an_inverter_for_its_power() -> None:
+    design = set_fields(Design(loads=(Load(id="fridge"),)), {"loads.fridge.power": "75 W"})
+    assert "inverters" in paths(design)
+    assert "inverters" not in paths(set_fields(design, {"loads.fridge.kind": "dc"}))
+    chosen = replace(design, inverters=(Inverter(id="house"),))
+    assert "inverters" not in paths(chosen)
+    assert "inverters.house.power" in paths(chosen)

@@ -1,5 +1,6 @@
 """The next steps: every line of every step stays in sight."""
 
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -28,3 +29,5 @@ def test_that_no_line_of_a_step_is_squeezed_away(
         for step in steps:
             text = step.findChildren(QLabel)[1]
             assert text.height() >= text.heightForWidth(text.width()), text.text()
+        for above, below in pairwise(sorted(steps, key=lambda step: step.y())):
+            assert above.geometry().bottom() < below.geometry().top()

@@ -98,6 +98,12 @@ class NeedsView(QWidget):
         self._column.addWidget(self._title)
         self._column.addWidget(self._rest)
 
+    def event(self, event: QEvent) -> bool:
+        done = super().event(event)
+        if event.type() in (QEvent.Type.LayoutRequest, QEvent.Type.Resize):
+            self.setMinimumHeight(max(self._column.totalHeightForWidth(self.width()), 0))
+        return done
+
     def show_needs(self, needs: Sequence[Need]) -> None:
         """Show the first few needs as steps to take, and how many there are after these."""
         if tuple(needs) == self._shown:
