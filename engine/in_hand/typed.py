@@ -18,6 +18,7 @@ from engine.evaluation import Evaluation, evaluate
 from engine.fields import Spec
 from engine.finding import Finding, Status
 from engine.problems import Problem, Problems
+from engine.rules.shared.conductor import FAILED
 from engine.sections.results import CircuitResult, StringFuse
 from engine.units import Coefficient, Quantity, UnitError
 from engine.worksheet import Worked
@@ -133,7 +134,7 @@ class Typed:
             device += f" ({_text(run.device_largest, 'A', habit)} at most)"
         if run.device is not None and not run.device_needed:
             device += ", not needed here: a disconnect is enough"
-        fixed = ", fixed" if run.pinned else f", governed by {run.governed_by}" if run.governed_by else ""
+        fixed = ", fixed" if run.pinned else f", decided by {_why(run)}" if run.governed_by else ""
         rows = [
             ("conductor", f"{run.conductor.text}{fixed}" if run.conductor is not None else "unknown"),
             ("device", device),
@@ -148,6 +149,11 @@ class Typed:
 
 def _text(value: float | None, unit: str, habit: str) -> str:
     return "unknown" if value is None else units.show(value, unit, habit)
+
+
+def _why(run: CircuitResult) -> str:
+    """What decides the size of the conductor, in the words of the rule that judges it."""
+    return FAILED.get(run.governed_by, run.governed_by)
 
 
 def _fuse_text(fuse: StringFuse | None, habit: str) -> str:
