@@ -23,7 +23,7 @@ class Need:
 
 
 def needs(design: Design) -> tuple[Need, ...]:
-    """Everything that is still needed, in order: demand, place, sources, battery, inverters, wiring, devices."""
+    """All that is still needed, in order: demand, place, sources, battery, inverters, wiring, devices."""
     return (
         *_demand(design),
         *_place(design),
