@@ -142,6 +142,6 @@ def test_that_a_device_is_taken_to_be_as_hot_as_the_conductor_unless_told() -> N
 
 
 def test_that_the_conductor_says_in_words_what_decides_it() -> None:
-    """At 60 degC terminals 6 AWG carries 55 A of 66.6 A; at 150 V the drop over 40 m asks for more than that."""
+    """At 60 degC terminals 6 AWG carries 55 A of 66.6 A; at 150 V the drop over 40 m asks for more."""
     assert dict(typed_circuit(ATTIC).answers("metric"))["conductor"] == "4 AWG, decided by its terminals"
     assert dict(typed_circuit(WHOLE).answers("metric"))["conductor"] == "3 AWG, decided by voltage drop"
