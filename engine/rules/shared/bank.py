@@ -8,6 +8,7 @@ from typing import Any
 from engine.finding import Finding, Signal, Status
 from engine.rules.judging import Case, over, room_above, room_below, steps, under, unknown
 from engine.sections.chemistry import of_chemistry
+from engine.sections.plans.battery import uncharged
 from engine.sections.results import ask
 from engine.sources import COMMON_PRACTICE, Source
 from engine.tables import table
@@ -212,7 +213,7 @@ def charge_high(case: Case) -> Iterator[Finding]:
         "charge-current-high",
         "charge_current",
         Status.FAILS if over(value, limit) else None,
-        f"All chargers at their limits drive {case.show(value, 'A')}; the bank takes {case.show(limit, 'A')}",
+        f"{_chargers(case)} drive {case.show(value, 'A')}; the bank takes {case.show(limit, 'A')}",
         "Set the chargers' limits lower and enter them so, or more strings: sealed cells run hot and dry, "
         "lithium packs open.",
         signal=Signal.WARNING,
@@ -222,6 +223,11 @@ def charge_high(case: Case) -> Iterator[Finding]:
         margin=room_below(value, float(limit)),
         source=MAKER,
     )
+
+
+def _chargers(case: Case) -> str:
+    straight = " and turbines straight on the battery" if any(uncharged(case.design)) else ""
+    return f"All chargers at their limits{straight}"
 
 
 def discharge_high(case: Case) -> Iterator[Finding]:
