@@ -1,12 +1,21 @@
 """What a pipe's material says about it, from the tables: roughness, Hazen and Williams' C, stiffness.
 
 A material is free text. A row counts whose name is that text, or begins with it, or is what the text begins
-with; of several the stricter one, that is rougher, or stiffer.
+with; of several the stricter one, that is rougher, or stiffer. The letters printed on a pipe stand for its
+plastic (ISO 1043-1, from memory).
 """
 
 from __future__ import annotations
 
+import re
+
 from engine.tables import table
+
+PRINTED = (
+    (re.compile(r"(?:pe|hdpe|mdpe|ldpe|pehd|pe-hd)(?:[ -]?(?:rc|x|\d+).*)?"), "polyethylene"),
+    (re.compile(r"(?:pvc-?u|upvc|u-pvc)"), "pvc"),
+    (re.compile(r"(?:grp|frp|gfk)"), "fibreglass with epoxy"),
+)
 
 
 def roughness_of(material: str | None) -> float | None:
@@ -35,6 +44,7 @@ def _rows(material: str | None, name: str, column: str) -> list[float]:
     asked = (material or "").strip().casefold()
     if not asked:
         return []
+    asked = next((name for letters, name in PRINTED if letters.fullmatch(asked)), asked)
     rows = [(str(row["material"]).casefold(), row[column]) for row in table(name).rows()]
     exact = [value for key, value in rows if key == asked]
     alike = [value for key, value in rows if key.startswith(asked) or asked.startswith(key)]
