@@ -210,7 +210,10 @@ def test_that_words_find_a_worksheet_and_enter_opens_it(pane: WorksheetsPane, qt
     qtbot.keyClick(search, Qt.Key.Key_Return)
     assert pane.result.worked.plain().startswith(BY_ID["battery-runtime"].title)
     qtbot.keyClicks(search, " xyzzy")
-    assert any(label.text() == f"0 of {len(WORKSHEETS)} calculations" for label in pane.findChildren(QLabel))
+    told = next(
+        label.text() for label in pane.findChildren(QLabel) if f"0 of {len(WORKSHEETS)}" in label.text()
+    )
+    assert "Protection, One circuit" in told
 
 
 def test_that_the_list_is_walked_with_the_arrow_keys(pane: WorksheetsPane, qtbot: QtBot) -> None:

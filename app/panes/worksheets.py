@@ -38,6 +38,9 @@ QWIDGETSIZE_MAX = 16_777_215
 ID = Qt.ItemDataRole.UserRole
 
 
+ELSEWHERE = ". A whole circuit is typed under Protection, One circuit."
+
+
 class WorksheetsPane(QWidget):
     """A list of worksheets by subject, the form of one, and its live result."""
 
@@ -142,6 +145,7 @@ class WorksheetsPane(QWidget):
         self.tree.currentItemChanged.connect(self._chosen)
         self._found = QLabel(f"{len(WORKSHEETS)} calculations")
         self._found.setObjectName("note")
+        self._found.setWordWrap(True)
         for widget in (title, self._words, self.tree, self._found):
             column.addWidget(widget)
         return frame
@@ -254,9 +258,8 @@ class WorksheetsPane(QWidget):
         for subject, top in self._subjects.items():
             within = (item for id, item in self.items.items() if BY_ID[id].subject == subject)
             top.setHidden(all(item.isHidden() for item in within))
-        self._found.setText(
-            f"{found} of {len(self.items)} calculations" if words else f"{found} calculations"
-        )
+        told = f"{found} of {len(self.items)} calculations" if words else f"{found} calculations"
+        self._found.setText(told if found else f"{told}{ELSEWHERE}")
 
     def _open_first(self) -> None:
         first = next((id for id, item in self.items.items() if not item.isHidden()), None)
