@@ -260,6 +260,14 @@ resistance = "0.6 ohm"
     assert circuits["heater-load"].running_current == pytest.approx(30 / 0.6)
 
 
+def test_that_a_diversion_load_without_a_controller_asks_for_it_alone() -> None:
+    heater = circuit("heater-load", {}, "[diversions.heater]\nresistance = '0.6 ohm'\n")
+    assert "None" not in heater.behind and not heater.nearest
+    assert heater.fault_least is None
+    for lacks in (heater.missing, heater.fault_missing):
+        assert "diversions.heater.controller" in {item.path for item in lacks}
+
+
 def test_that_a_fixed_earthing_conductor_too_thin_fails() -> None:
     where = "circuits.house-battery"
     for size, status in (("6 AWG", "meets"), ("8 AWG", "fails")):

@@ -283,3 +283,10 @@ def test_that_loads_that_take_nothing_are_carried_and_no_share_of_nothing_is_tol
     assert not got.program_failed
     assert found(got, "energy-balance").status is MEETS
     assert not {"worst-month", "bank-capacity"} & {each.rule for each in got.findings}
+
+
+def test_that_an_array_without_a_controller_asks_for_it_and_for_no_circuit_behind_it() -> None:
+    evaluation = changed("lake_cabin", {f"arrays.{demo('lake_cabin').arrays[0].id}.controller": ""})
+    asked = {item.path for source in evaluation.balance.sources for item in source.missing}
+    assert f"arrays.{demo('lake_cabin').arrays[0].id}.controller" in asked
+    assert not any("None" in path for path in asked)

@@ -141,7 +141,8 @@ def charging(design: Design, notes: Notes) -> Link:
 
 def _ends(array: Array) -> tuple[str, ...]:
     strings = (f"{array.id}-string",) if (array.strings or 1) > 1 else ()
-    return (*strings, f"{array.id}-run", f"{array.controller}-battery")
+    battery = (f"{array.controller}-battery",) if array.controller else ()
+    return (*strings, f"{array.id}-run", *battery)
 
 
 def _drop(circuit: CircuitResult | None) -> float | None:

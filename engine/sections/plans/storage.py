@@ -257,8 +257,8 @@ def _diverted(design: Design, family: Family, diversion: Diversion, battery: Dri
         notes.ask(path, diversion, "controller")
     drawn = _drawn(diversion, path, plain(design.bank.highest_voltage), notes)
     return Plan(
-        **_common(design, battery, f"{diversion.controller}-battery")
-        | {"running_voltage": plain(design.bank.highest_voltage)},
+        **_beyond(design, battery, diversion)
+        | {"running_voltage": plain(design.bank.highest_voltage), "nearest": ""},
         id=f"{diversion.id}-load",
         kind="diversion",
         title=f"{label(controller) if controller else 'Controller'} to {label(diversion)}",
@@ -274,6 +274,14 @@ def _diverted(design: Design, family: Family, diversion: Diversion, battery: Dri
         missing=notes.missing,
         steps=notes.steps,
     )
+
+
+def _beyond(design: Design, battery: Drive, diversion: Diversion) -> dict[str, Any]:
+    """What a diversion load's circuit has from the bus; its least fault is unknown behind no controller."""
+    if diversion.controller is not None:
+        return _common(design, battery, f"{diversion.controller}-battery")
+    lacks = field(f"diversions.{diversion.id}", diversion, "controller")
+    return _common(design, battery) | {"least": None, "fault_missing": (*battery.missing, lacks)}
 
 
 def _drawn(diversion: Diversion, path: str, highest: float | None, notes: Notes) -> float | None:
