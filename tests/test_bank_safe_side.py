@@ -252,3 +252,15 @@ def test_that_one_charger_without_a_sensor_is_enough_to_run_a_hot_sealed_bank_aw
     }
     got = found(judged(CABIN, changes), "temperature-sensor", "controllers.sun-charger")
     assert got.status is status
+
+
+def test_that_a_diversion_load_on_a_relay_alone_draws_on_the_bank_too() -> None:
+    """No controller bounds it: it draws what its rating makes of the highest voltage."""
+    driven = judged(CABIN, {}).bank.currents.drawn
+    alone = set_fields(demo(CABIN), {"diversions.heater.controller": "", "diversions.heater.resistance": ""})
+    got, heater, bank = evaluate(alone).bank.currents.drawn, alone.diversions[0], alone.bank
+    assert driven is not None and got is not None and heater.rated_power is not None
+    draws = heater.rated_power / (heater.rated_voltage or 1) ** 2 * (bank.highest_voltage or 0)
+    assert got == pytest.approx(driven + draws)
+    bare = set_fields(alone, {"diversions.heater.rated_power": ""})
+    assert evaluate(bare).bank.currents.drawn is None

@@ -7,12 +7,11 @@ from dataclasses import dataclass, field
 from functools import partial
 
 from engine.design import Design, Diversion, Inverter, Relay, label
-from engine.physics.diversion import resistor_power
 from engine.physics.relay import RelayChatter, relay_chatter
 from engine.sections.memory import Memory
 from engine.sections.notes import Notes
 from engine.sections.notes import field as named
-from engine.sections.plans.battery import load_current
+from engine.sections.plans.battery import diverted_current, load_current
 from engine.sections.relay_uses import BY_PURPOSE, Use
 from engine.sections.results import Missing
 from engine.thresholds import threshold
@@ -137,23 +136,6 @@ def _drives(design: Design, relay: Relay) -> str:
         if record is not None:
             return label(record)
     return ""
-
-
-def diverted_current(diversion: Diversion, volts: float | None) -> float | None:
-    """What a diversion load draws at a voltage [A]: the larger, by its resistance or by its rating."""
-    if volts is None:
-        return None
-    found = []
-    if diversion.resistance is not None:
-        found.append(volts / float(diversion.resistance))
-    if diversion.rated_power is not None and diversion.rated_voltage is not None:
-        power = resistor_power(
-            rated_power=float(diversion.rated_power),
-            rated_voltage=float(diversion.rated_voltage),
-            voltage=volts,
-        ).power
-        found.append(power / volts)
-    return max(found, default=None)
 
 
 def contact_load(design: Design, relay: Relay, notes: Notes) -> tuple[float | None, float | None]:

@@ -94,6 +94,7 @@ def bank(
         design.wind,
         design.hydro,
         design.generators,
+        design.diversions,
         design.inverters,
         design.loads,
         demand,

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from engine.design import Bank, Controller, Design, HydroTurbine, Inverter, Load, WindTurbine
+from engine.design import Bank, Controller, Design, Diversion, HydroTurbine, Inverter, Load, WindTurbine
 from engine.physics.battery_current import InverterCurrent, inverter_dc_current
+from engine.physics.diversion import resistor_power
 from engine.sections.notes import Notes, field
 from engine.sections.plans.plan import Supply
 from engine.sections.results import Missing
@@ -109,7 +110,36 @@ def discharging(design: Design, family: Family, notes: Notes) -> float | None:
             if limit is None:
                 notes.lack(field(f"controllers.{controller.id}", controller, "current_limit"))
             total = None if limit is None or total is None else total + limit
+    for diversion in design.diversions:
+        if diversion.controller is None and diversion.use("fed_from") == "battery":
+            amps = _diverted(design.bank, diversion, notes)
+            total = None if amps is None or total is None else total + amps
     return total
+
+
+def _diverted(bank: Bank, diversion: Diversion, notes: Notes) -> float | None:
+    """What a diversion load that no controller drives draws at the bank's highest voltage [A]."""
+    if diversion.resistance is None:
+        notes.ask(f"diversions.{diversion.id}", diversion, "rated_power", "rated_voltage")
+    known = notes.ask("bank", bank, "highest_voltage")
+    return diverted_current(diversion, float(bank.highest_voltage or 0.0) if known else None)
+
+
+def diverted_current(diversion: Diversion, volts: float | None) -> float | None:
+    """What a diversion load draws at a voltage [A]: the larger, by its resistance or by its rating."""
+    if volts is None:
+        return None
+    found = []
+    if diversion.resistance is not None:
+        found.append(volts / float(diversion.resistance))
+    if diversion.rated_power is not None and diversion.rated_voltage is not None:
+        power = resistor_power(
+            rated_power=float(diversion.rated_power),
+            rated_voltage=float(diversion.rated_voltage),
+            voltage=volts,
+        ).power
+        found.append(power / volts)
+    return max(found, default=None)
 
 
 def inverter_current(
