@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QLabel
 from pytestqt.qtbot import QtBot
 
 from app import pieces
-from app.views.needs import Step
+from app.views.needs import NeedsView, Step
 
 
 def test_that_no_line_of_a_step_is_squeezed_away(
@@ -31,3 +31,6 @@ def test_that_no_line_of_a_step_is_squeezed_away(
             assert text.height() >= text.heightForWidth(text.width()), text.text()
         for above, below in pairwise(sorted(steps, key=lambda step: step.y())):
             assert above.geometry().bottom() < below.geometry().top()
+        view, findings = hands.window.findChild(NeedsView), hands.window.findings
+        assert view is not None and view.geometry().bottom() < findings.geometry().top()
+        assert max(step.geometry().bottom() for step in steps) < view.height()

@@ -78,6 +78,10 @@ class FindingsView(QWidget):
         column.addWidget(self._empty)
         column.addWidget(self.list, 1)
 
+    def hasHeightForWidth(self) -> bool:
+        """No: the list scrolls, so that it yields to the steps above it instead of standing over them."""
+        return False
+
     def show_findings(
         self,
         findings: Sequence[Finding],

@@ -35,17 +35,13 @@ class Step(QFrame):
         """Show what to do."""
         self._text.setText(text)
         self.setAccessibleName(text)
-        self._fit()
 
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        super().resizeEvent(event)
-        self._fit()
-
-    def _fit(self) -> None:
-        """Stand as tall as the text at this width: a column short of room squeezes no line away."""
+    def fit(self, width: int) -> int:
+        """Stand as tall as the text at a width, so that no line is squeezed away; that height."""
         layout = self.layout()
-        if layout is not None:
-            self.setMinimumHeight(max(layout.totalHeightForWidth(self.width()), 0))
+        tall = layout.totalHeightForWidth(width) if layout is not None else 0
+        self.setMinimumHeight(max(tall, 0))
+        return max(tall, 0)
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         if event.button() == Qt.MouseButton.LeftButton:
@@ -98,11 +94,19 @@ class NeedsView(QWidget):
         self._column.addWidget(self._title)
         self._column.addWidget(self._rest)
 
-    def event(self, event: QEvent) -> bool:
-        done = super().event(event)
-        if event.type() in (QEvent.Type.LayoutRequest, QEvent.Type.Resize):
-            self.setMinimumHeight(max(self._column.totalHeightForWidth(self.width()), 0))
-        return done
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._fit()
+
+    def _fit(self) -> None:
+        """Claim the room that the steps take at this width before the findings below get theirs."""
+        edges, count = self._column.contentsMargins(), min(len(self._shown), self._most)
+        width = self.width() - edges.left() - edges.right()
+        heights = [self._title.sizeHint().height(), *(step.fit(width) for step in self._steps[:count])]
+        if len(self._shown) > count:
+            heights.append(self._rest.sizeHint().height())
+        gaps = self._column.spacing() * (len(heights) - 1)
+        self.setMinimumHeight(sum(heights) + gaps + edges.top() + edges.bottom())
 
     def show_needs(self, needs: Sequence[Need]) -> None:
         """Show the first few needs as steps to take, and how many there are after these."""
@@ -122,3 +126,4 @@ class NeedsView(QWidget):
         more = len(self._shown) - len(shown)
         self._rest.setText(f"and {more} more after these" if more > 0 else "")
         self._rest.setVisible(more > 0)
+        self._fit()
