@@ -75,10 +75,10 @@ def charging(design: Design, notes: Notes) -> float | None:
 
 def uncharged(design: Design) -> Iterator[tuple[str, WindTurbine | HydroTurbine]]:
     """Every turbine straight on the battery, with its path: no charge controller holds its current back."""
-    for path, turbine in (
-        *((f"wind.{item.id}", item) for item in design.wind),
-        *((f"hydro.{item.id}", item) for item in design.hydro),
-    ):
+    wind = ((f"wind.{item.id}", item) for item in design.wind)
+    water = ((f"hydro.{item.id}", item) for item in design.hydro)
+    turbines: tuple[tuple[str, WindTurbine | HydroTurbine], ...] = (*wind, *water)
+    for path, turbine in turbines:
         between = design.find("controllers", turbine.controller)
         if not isinstance(between, Controller) or between.use("kind") == "diversion":
             yield path, turbine
