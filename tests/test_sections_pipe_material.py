@@ -19,3 +19,8 @@ def test_that_pvc_and_fibreglass_have_their_letters_too() -> None:
 @pytest.mark.parametrize("printed", ["", "perspex", "paper", None])
 def test_that_another_word_means_no_row(printed: str | None) -> None:
     assert roughness_of(printed) is None
+
+
+def test_that_a_bare_steel_is_a_welded_penstock_and_never_drawn_tube() -> None:
+    assert roughness_of("Steel") == roughness_of("welded steel") == 0.6  # ESHA 2004; drawn tube has 0.0015
+    assert modulus_of("steel") == 210e9

@@ -17,10 +17,14 @@ PRINTED = (
     (re.compile(r"(?:grp|frp|gfk)"), "fibreglass with epoxy"),
 )
 
+MAKES = {"steel": "welded steel"}
+"""A bare word whose row is of drawn tube: as a penstock it is welded, and that is the rougher."""
+
 
 def roughness_of(material: str | None) -> float | None:
     """Absolute roughness [mm], the roughest row of the material; ``None`` for a material of no row."""
-    return _most(material, "pipe_roughness", "roughness_mm")
+    asked = (material or "").strip().casefold()
+    return _most(MAKES.get(asked, asked), "pipe_roughness", "roughness_mm")
 
 
 def hazen_of(material: str | None) -> float | None:
