@@ -294,6 +294,12 @@ def test_that_a_lean_month_gives_what_is_left_of_the_stream() -> None:
     assert got.status is Status.MARGINAL and "Shut it" in got.remedy
 
 
+def test_that_a_month_in_which_the_stream_stands_still_takes_nothing_from_it() -> None:
+    frozen = "; ".join(["0 L/s"] * 3 + ["20 L/s"] * 8 + ["0 L/s"])
+    got = finding("residual-flow", {"flow_months": frozen})
+    assert (got.status, got.value) == (finding("residual-flow").status, finding("residual-flow").value)
+
+
 def test_that_the_months_make_the_year() -> None:
     result = brook()
     assert result.year == pytest.approx(sum(month.energy for month in result.months))

@@ -145,7 +145,7 @@ def _nozzle_remedy(off: float, coefficient: float) -> str:
 
 
 def residual_flow(case: Case) -> Iterator[Finding]:
-    """What stays in the stream at full flow, in its leanest month."""
+    """What stays in the stream at full flow, in the leanest month in which it runs at all."""
     for turbine, result, where in pairs(case):
         flow, limit = result.water.flow, turbine.residual_flow
         if flow is None or limit is None or turbine.flow_months is None:
@@ -153,7 +153,7 @@ def residual_flow(case: Case) -> Iterator[Finding]:
             missing = (*ask(where, turbine, "flow_months", "residual_flow"), *needed(result.missing, *HEAD))
             yield unknown("residual-flow", where, title, missing, COMMON_PRACTICE)
             continue
-        least = float(min(turbine.flow_months))
+        least = float(min((month for month in turbine.flow_months if month > 0), default=0.0))
         value, bad = least - flow, under(least - flow, limit)
         spare = max(least - float(limit), 0.0)
         yield Finding(
