@@ -9,7 +9,7 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 from engine.fields import (
     Record,
@@ -1361,11 +1361,19 @@ class Design:
 
     def find(self, table: str, id: str | None) -> Record | None:
         """The record of a table with that id, or ``None``."""
-        return next((item for item in getattr(self, table) if item.id == id), None)
+        index = self._by_id.get(table)
+        if index is None:
+            index = self._by_id[table] = {item.id: item for item in reversed(getattr(self, table))}
+        return index.get(id)
+
+    @cached_property
+    def _by_id(self) -> dict[str, dict[str | None, Record]]:
+        return {}
 
     def circuit(self, id: str) -> Circuit:
         """What the designer said about a circuit; an empty record where nothing was said."""
-        return next((item for item in self.circuits if item.id == id), None) or _unsaid(id)
+        found = self.find("circuits", id)
+        return found if isinstance(found, Circuit) else _unsaid(id)
 
 
 SINGLE: dict[str, type[Record]] = {"site": Site, "bank": Bank, "prices": Prices}

@@ -6,6 +6,7 @@ Open circuit in the cold counts at air temperature, running voltage in the heat 
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Any
 
 from engine.design import Array, Controller, Design, Module
@@ -21,10 +22,13 @@ from engine.physics.pv_current import circuit_current, string_fuse
 from engine.physics.string_length import longest_string, shortest_string
 from engine.sections.datasheet import Sheet, sheet_of
 from engine.sections.limits import Limits, limits
+from engine.sections.memory import Memory
 from engine.sections.notes import Notes, field
 from engine.sections.results import ArrayResult, Assumed, Missing, StringFuse, ask
 from engine.tables.family import Family
 from engine.units import show
+
+_found: Memory[ArrayResult] = Memory(256)
 
 
 def arrays(design: Design, family: Family) -> dict[str, ArrayResult]:
@@ -32,17 +36,15 @@ def arrays(design: Design, family: Family) -> dict[str, ArrayResult]:
     modules = {item.id: item for item in design.modules}
     controllers = {item.id: item for item in design.controllers}
     bounds = {id: limits(item, design.bank, Notes()) for id, item in controllers.items()}
-    return {
-        item.id: _array(
-            design,
-            family,
-            item,
-            modules.get(item.module or ""),
-            controllers.get(item.controller or ""),
-            bounds.get(item.controller or ""),
-        )
-        for item in design.arrays
-    }
+    found = {}
+    for item in design.arrays:
+        module, controller = modules.get(item.module or ""), controllers.get(item.controller or "")
+        beside = [other for other in design.arrays if other.controller == item.controller]
+        made_from = (family, design.site, design.bank, item, module, controller)
+        others = (*beside, *(modules.get(other.module or "") for other in beside))
+        make = partial(_array, design, family, item, module, controller, bounds.get(item.controller or ""))
+        found[item.id] = _found.recall((*made_from, *others), make)
+    return found
 
 
 def _array(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, partial
 
 from engine.design import Array, Controller, Design, Module
 from engine.physics.controller import (
@@ -16,6 +16,7 @@ from engine.physics.controller import (
 )
 from engine.physics.datasheet_fit import CELL_VOLTAGE
 from engine.sections.limits import limits
+from engine.sections.memory import Memory
 from engine.sections.notes import Notes, field
 from engine.sections.results import ArrayResult, Assumed, ControllerResult, Missing
 from engine.tables import table
@@ -36,6 +37,9 @@ class _Source:
     result: ArrayResult
 
 
+_found: Memory[ControllerResult] = Memory(256)
+
+
 def controllers(design: Design, arrays: Mapping[str, ArrayResult]) -> dict[str, ControllerResult]:
     """How every controller of the design meets its arrays and the battery, by its id."""
     modules = {item.id: item for item in design.modules}
@@ -46,7 +50,9 @@ def controllers(design: Design, arrays: Mapping[str, ArrayResult]) -> dict[str, 
             for item in design.arrays
             if item.controller == controller.id and item.id in arrays
         )
-        result[controller.id] = _controller(design, controller, sources)
+        made_from = (part for each in sources for part in (each.array, each.module, each.result))
+        make = partial(_controller, design, controller, sources)
+        result[controller.id] = _found.recall((design.bank, controller, *made_from), make)
     return result
 
 
