@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 FIRST = "lake_cabin.toml"
 SIZE = (1366, 768)
+FRAME = 32  # pixels that a window system may take for a title
 NOISE = "propagateSizeHints"  # a screenless platform has no one to send them to
 
 
@@ -41,12 +42,21 @@ def open_window(site: str | None) -> int:
 
     guard(window)
     autosave = desk.seat(window)
-    window.resize(*SIZE)
-    window.show()
+    open_at_size(window)
     QTimer.singleShot(0, window, lambda: offer_recovery(window, autosave))
     status: int = application.exec()
     desk.settle()
     return status
+
+
+def open_at_size(window: Window) -> None:
+    """Show a window at its usual size, or over the whole of a screen that has no room for it and its frame."""
+    window.resize(*SIZE)
+    room = window.screen().availableGeometry()
+    if room.width() <= SIZE[0] or room.height() < SIZE[1] + FRAME:
+        window.showMaximized()
+    else:
+        window.show()
 
 
 def first_window(site: str | None) -> Window:

@@ -16,7 +16,6 @@ from PySide6.QtWidgets import (
     QLabel,
     QMainWindow,
     QSplitter,
-    QStackedWidget,
     QVBoxLayout,
     QWidget,
 )
@@ -29,6 +28,7 @@ from app.pane import Pane, sheet
 from app.panes import FIELD_HOMES, PLACES, make
 from app.selection import array_of, hydro_of, wind_of
 from app.session import Session
+from app.stage import Stage
 from app.state import settings
 from app.views.conditions import ConditionsStrip
 from app.views.findings import FindingsView
@@ -101,7 +101,7 @@ class Window(QMainWindow):
         inside.setContentsMargins(4, 4, 4, 4)
         inside.addWidget(self.line)
         column.addWidget(line_sheet)
-        self._stack = QStackedWidget()
+        self._stage = Stage()
         self._needs, self.findings = NeedsView(), FindingsView()
         self._findings_sheet, inside = sheet()
         inside.setContentsMargins(12, 8, 4, 8)
@@ -109,7 +109,7 @@ class Window(QMainWindow):
         inside.addWidget(self.findings, 1)
         self._middle = QSplitter(Qt.Orientation.Horizontal)
         self._middle.setChildrenCollapsible(False)
-        self._middle.addWidget(self._stack)
+        self._middle.addWidget(self._stage)
         self._middle.addWidget(self._findings_sheet)
         self._middle.setStretchFactor(0, 1)
         column.addWidget(self._middle, 1)
@@ -153,7 +153,7 @@ class Window(QMainWindow):
             for signal in slots.keys() & set(dir(made)):
                 getattr(made, signal).connect(slots[signal])
             made.set_look(self.look)
-            self._stack.addWidget(made)
+            self._stage.take(made)
         return self._panes[name]
 
     @property
@@ -180,7 +180,7 @@ class Window(QMainWindow):
         for part in (self.line, self.findings, self.strip, *self._panes.values()):
             part.set_look(self.look)
         self.alone.wear(self.look)
-        self._findings_sheet.setMinimumWidth(FINDINGS_WIDTH + (72 if self.look.text >= 16 else 0))
+        self._findings_sheet.setMinimumWidth(FINDINGS_WIDTH + (32 if self.look.text >= 16 else 0))
         self.refresh()
 
     def wear(self, name: str) -> None:
@@ -235,7 +235,7 @@ class Window(QMainWindow):
         design, evaluation, habit = session.design, session.evaluation, session.habit
         shown = self.shown
         self.alone.follow(shown)
-        self._stack.setCurrentWidget(shown)
+        self._stage.show_pane(shown)
         if isinstance(shown, Pane):
             shown.refresh()
         else:
