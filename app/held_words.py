@@ -44,13 +44,26 @@ def _point(then: Point | None, now: Point | None, habit: str) -> tuple[str, ...]
     changes = moved(then, now)
     if all(abs(by) <= 1e-9 * max(abs(was), abs(is_now)) for was, is_now, by, _ in changes):
         return (*state, "the same point")
-    return (*state, *(_change(*change, habit) for change in changes))
+    volts, *others = (_change(*change, habit) for change in changes)
+    return (*state, volts, *_opened(then, now, habit), *others)
+
+
+def _opened(then: Point, now: Point, habit: str) -> tuple[str, ...]:
+    """What it would stand at with its circuit open, where that is not where it stands anyway."""
+    if then.opened <= 0 or now.opened <= 0 or (then.amps <= 0 and now.amps <= 0):
+        return ()
+    word = "open circuit" if now.table == "arrays" else "let go"
+    return (f"{word} {_pair(then.opened, now.opened, 'V', habit)}",)
 
 
 def _change(was: float, is_now: float, by: float, unit: str, habit: str) -> str:
-    first, last, step = (units.show(value, unit, habit, 3) for value in (was, is_now, by))
+    return f"{_pair(was, is_now, unit, habit)} ({'+' if by > 0 else ''}{units.show(by, unit, habit, 3)})"
+
+
+def _pair(was: float, is_now: float, unit: str, habit: str) -> str:
+    first, last = (units.show(value, unit, habit, 3) for value in (was, is_now))
     first = first.removesuffix(f" {last.rpartition(' ')[2]}")  # one unit, said once
-    return f"{first} → {last} ({'+' if by > 0 else ''}{step})"
+    return f"{first} → {last}"
 
 
 def _verdicts(turned: tuple[Turned, ...]) -> tuple[str, ...]:

@@ -307,13 +307,18 @@ def _ratio(worst: BalanceMonth | None) -> float | None:
 
 @dataclass(frozen=True, slots=True)
 class Point:
-    """Where a source stands at the conditions: volts, amps and watts, and its state in words."""
+    """Where a source stands at the conditions: volts, amps and watts, and its state in words.
+
+    ``opened`` [V] is where it would stand if its circuit were opened, ``table`` the kind of source.
+    """
 
     label: str
     state: str
     volts: float
     amps: float
     watts: float
+    opened: float
+    table: str
 
 
 def point_at(evaluation: Evaluation, conditions: Conditions, path: str, habit: str) -> Point | None:
@@ -334,7 +339,7 @@ def point_at(evaluation: Evaluation, conditions: Conditions, path: str, habit: s
         seen = hydro_live.look(design, evaluation.hydro[id], controllers, conditions, habit)
     if seen.state == "no curve":
         return None
-    return Point(label(record), seen.state, seen.voltage, seen.current, seen.power)
+    return Point(label(record), seen.state, seen.voltage, seen.current, seen.power, seen.open_voltage, table)
 
 
 def moved(then: Point, now: Point) -> tuple[tuple[float, float, float, str], ...]:

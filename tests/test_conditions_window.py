@@ -74,6 +74,7 @@ def test_that_what_is_held_is_told_against_what_is_now(cabin: Hands) -> None:
     cabin.press(Qt.Key.Key_1, Qt.KeyboardModifier.AltModifier)
     now = cabin.session.looks()["south"]
     assert f"(+{now.voltage - then.voltage:.3g} V)" in told(cabin)
+    assert f"open circuit {then.open_voltage:.3g} → {now.open_voltage:.3g} V" in told(cabin)
     cabin.session.hold(False)
     assert told(cabin) == ""
 

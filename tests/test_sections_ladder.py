@@ -96,6 +96,23 @@ def test_that_the_present_is_marked_on_the_lane_where_the_array_stands() -> None
     assert "below start" in marks(lane(waiting, "arrays.south", "open"), "now")[0].text
 
 
+def test_that_the_open_circuit_at_the_conditions_and_what_is_held_stand_on_their_lanes() -> None:
+    design = site()
+    arrays, controllers = results(design)
+    noon, dawn = (
+        live.look_all(design, arrays, controllers, Conditions(cell=cell, irradiance=sun, battery=26.0))
+        for cell, sun in ((65.0, 1000.0), (-25.0, 100.0))
+    )
+    found = ladder.lanes(design, arrays, controllers, {}, "c", dawn, held=noon)
+    running, opened = (lane(found, "arrays.south", part) for part in ("running", "open"))
+    assert [mark.at for mark in marks(running, "held")] == [noon["south"].voltage]
+    assert [mark.at for mark in marks(opened, "held")] == [noon["south"].open_voltage]
+    assert [mark.at for mark in marks(opened, "would")] == [dawn["south"].open_voltage]
+    assert (
+        dawn["south"].open_voltage > noon["south"].open_voltage
+    )  # the cold stands higher, in little light too
+
+
 @pytest.mark.parametrize(
     ("standoff", "status"),
     [("150 V", "meets"), ("111.564 V", "meets"), ("111.5 V", "fails")],

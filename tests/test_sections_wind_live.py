@@ -99,6 +99,13 @@ def test_that_the_runaway_lane_fails_where_the_controller_does_not_survive_it() 
     assert asked.empty == "Enter: Highest open-circuit voltage"
 
 
+def test_that_the_ladder_tells_what_the_turbine_stands_at_if_it_is_let_go_in_this_wind() -> None:
+    gust, marks = seen(20.0), lanes(PLAIN, 20.0)["Turbine on the point, running free"].marks
+    (let_go,) = [mark for mark in marks if mark.kind == "would"]
+    assert let_go.at == gust.open_voltage > gust.voltage
+    assert "let go" in let_go.text and not let_go.status
+
+
 def test_that_limiter_and_rectifier_have_their_lanes() -> None:
     found = lanes(changed(rectifier_voltage="100 V"))
     assert (found["Voltage limiter"].spans[0].low, found["Voltage limiter"].spans[0].high) == (85, 100)

@@ -64,7 +64,7 @@ class HydroPane(TurbinePane):
         if session.held is not None and then is not None and turbine.id in then.hydro:
             known = then.design, then.hydro[turbine.id], then.controllers
             ghost = hydro_live.look(*known, session.held, habit)
-        lanes = hydro_live.lanes(design, result, controllers, evaluation.circuits, seen, habit)
+        lanes = hydro_live.lanes(design, result, controllers, evaluation.circuits, seen, habit, ghost)
         self._ladder.show_lanes(lanes, habit)
         caption = f"at {units.show(conditions.flow, 'm^3/s', habit, 3)} · {seen.why or seen.state}"
         controller = controllers.get(turbine.controller or "")

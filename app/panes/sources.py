@@ -156,7 +156,7 @@ class SourcesPane(SourcePane):
         session = self._session
         evaluation, design, habit = session.evaluation, session.design, session.habit
         controller = evaluation.controllers.get(array.controller or "")
-        looks = session.looks()
+        looks, held = session.looks(), session.looks(held=True)
         lanes = ladder.lanes(
             design,
             evaluation.arrays,
@@ -165,11 +165,12 @@ class SourcesPane(SourcePane):
             array.controller or "",
             looks,
             habit,
+            held,
         )
         self._ladder.show_lanes(lanes, habit)
         self._curves.show_look(
             looks.get(array.id),
-            session.looks(held=True).get(array.id),
+            held.get(array.id),
             controller.operating if controller else None,
             controller.start if controller else None,
             habit,

@@ -64,7 +64,7 @@ class WindPane(TurbinePane):
         if session.held is not None and then is not None and turbine.id in then.wind:
             known = then.design, then.wind[turbine.id], then.controllers
             ghost = wind_live.look(*known, session.held, habit)
-        lanes = wind_live.lanes(design, result, controllers, evaluation.circuits, seen, habit)
+        lanes = wind_live.lanes(design, result, controllers, evaluation.circuits, seen, habit, ghost)
         self._ladder.show_lanes(lanes, habit)
         self._winds.show_plot(over_wind(result, turbine, seen, conditions, habit))
         caption = f"in {units.show(conditions.wind, 'm/s', habit, 3)} · {seen.why or seen.state}"

@@ -21,12 +21,13 @@ def over_voltage(
     if result.machine is None:
         names = ", ".join(dict.fromkeys(item.title for item in result.missing))
         return Plot("Power over voltage", empty=f"Enter: {names}." if names else "No curve.", habit=habit)
-    curves = []
-    if held is not None and held.volts.size:
-        curves.append(Curve("held", held.volts, held.watts, "soft", 1.2, dashed=True, named_at=0.35))
+    curves, ghost = [], list[Dot]()
     if look.volts.size:
         curves.append(Curve("power", look.volts, look.watts, "water", 2.0, filled=True, named_at=0.78))
         curves.append(Curve("current", look.volts, look.amps, "water", 1.0, right=True, named_at=0.12))
+    if held is not None and held.volts.size:  # over what the other fills
+        curves.append(Curve("held", held.volts, held.watts, "soft", 1.2, dashed=True, named_at=0.35))
+        ghost.append(Dot(held.voltage, held.power, hollow=True))
     amps, watts = full(result)
     limits = [
         Upright(limit, f"{word} {units.show(limit, 'V', habit, 3)}", colour)
@@ -43,7 +44,7 @@ def over_voltage(
         ("V", "W", "A"),
         (1.02 * max(highest, 1.0), max(watts, 1.0), max(amps, 0.1)),
         curves,
-        _dots(result, look, habit),
+        [*ghost, *_dots(result, look, habit)],
         limits,
         told=look.why,
         habit=habit,

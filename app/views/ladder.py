@@ -22,7 +22,7 @@ from PySide6.QtWidgets import QAbstractScrollArea, QFrame, QSizePolicy, QToolTip
 from app.glossary import tooltip, words_in
 from app.look import LIGHT, Look
 from app.views.axis import figure
-from app.views.ladder_layout import SIDE, Drawing, Label, Row, Tick, lay_out
+from app.views.ladder_layout import LIVE, SIDE, Drawing, Label, Row, Tick, lay_out
 from app.views.lettering import blend, letters, readable_on
 from app.views.marks import draw_mark, mark_word, status_of
 from engine import units
@@ -280,8 +280,8 @@ class LadderView(QAbstractScrollArea):
 
     def _paint_tick(self, painter: QPainter, row: Row, tick: Tick, middle: float, thick: float) -> None:
         look = self._look
-        if tick.kind == "now":
-            self._paint_now(painter, row, tick.at, middle, thick)
+        if tick.kind in LIVE:
+            self._paint_live(painter, row, tick, middle, thick)
             return
         colour = look.status(tick.status) if tick.status in (Status.FAILS, Status.MARGINAL) else look.ink
         colour = look.fails if tick.kind == "record" and tick.status is None else colour
@@ -291,15 +291,17 @@ class LadderView(QAbstractScrollArea):
         painter.fillRect(halo, QColor(look.sheet))
         painter.fillRect(halo.adjusted(1, 0, -1, 0), QColor(colour))
 
-    def _paint_now(self, painter: QPainter, row: Row, at: float, middle: float, thick: float) -> None:
-        """The present voltage: a pointer over the lane, which no label can hide, and a line in its bar."""
-        top, size = middle - thick / 2, 0.36 * self._look.text
-        painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(QColor(self._look.ink))
+    def _paint_live(self, painter: QPainter, row: Row, tick: Tick, middle: float, thick: float) -> None:
+        """A voltage at the conditions: a pointer over the lane, which no label can hide, and a line in its bar;
+        hollow where it would stand, soft where it is held."""
+        look, at, top, size = self._look, tick.at, middle - thick / 2, 0.36 * self._look.text
+        colour = QColor(look.soft if tick.kind == "held" else look.ink)
+        painter.setPen(QPen(colour, 1.4))
+        painter.setBrush(QColor(look.sheet) if tick.kind == "would" else colour)
         corners = [QPointF(at - size, top - size), QPointF(at + size, top - size), QPointF(at, top + 1)]
         painter.drawPolygon(QPolygonF(corners))
         if any(bar.low <= at <= bar.high for bar in row.bars):
-            painter.fillRect(QRectF(at - 1, top, 2, thick), QColor(self._look.ink))
+            painter.fillRect(QRectF(at - 1, top, 2, thick), colour)
 
     def _paint_label(self, painter: QPainter, row: Row, label: Label, middle: float) -> None:
         look = self._look

@@ -19,6 +19,7 @@ SIDE, PAD = 16.0, 6.0
 NEAR = 1.4  # a rating up to this many times the highest source voltage stands on the axis; others at its edge
 AWAY = " →"
 LEAST_AXIS = 60.0
+LIVE = ("held", "would", "now")  # marks that move with the conditions of looking
 REACHES = (1.03, 1.15, 1.3, 1.5, 1.8)  # how far the axis may pass the highest voltage to make room for labels
 
 
@@ -156,7 +157,9 @@ def _row(lane: Lane, middle: float, axis: Axis, look: Look, width: float) -> Row
     texts = _texts(lane, axis, bars, room)
     icon = look.text + 4.0
     wants = [_want(text, bold if text.tone == "status" else small, icon) for text in texts]
-    edges = [(tick.at - 2.0, tick.at + 2.0) for tick in ticks if tick.kind != "now" or _over(tick.at, bars)]
+    edges = [
+        (tick.at - 2.0, tick.at + 2.0) for tick in ticks if tick.kind not in LIVE or _over(tick.at, bars)
+    ]
     places = place_labels(wants, [(bar.low, bar.high) for bar in bars], edges)
     labels = tuple(
         _label(text, place, bold if text.tone == "status" else small, icon)
@@ -188,14 +191,15 @@ def _label(text: _Text, place: Place, type: Letters, icon: float) -> Label:
 def _texts(lane: Lane, axis: Axis, bars: tuple[Bar, ...], room: Stretch) -> list[_Text]:
     """The lane's labels, those that matter most first: verdicts, ratings, then the ends of the bars."""
     texts = []
-    now = [mark for mark in lane.marks if mark.kind == "now" and mark.text and mark.at <= axis.high]
+    live = [mark for mark in lane.marks if mark.kind in LIVE and mark.text and mark.at <= axis.high]
+    live.sort(key=lambda mark: LIVE.index(mark.kind), reverse=True)
     for mark in sorted(lane.marks, key=lambda mark: mark.status == ""):
-        if mark.kind != "now":
+        if mark.kind not in LIVE:
             texts += _mark_texts(mark, axis, bars, room)
     ends = list(zip(lane.spans, bars, strict=True))
     texts += [_high_end(span, bar, room) for span, bar in reversed(ends) if span.text]
     texts += [_low_end(span, bar, room) for span, bar in ends if span.text_low]
-    texts += [_now(mark.text, axis.at(mark.at), bars, room) for mark in now]
+    texts += [_now(mark.text, axis.at(mark.at), bars, room) for mark in live]
     if lane.empty:
         last = max([bar.high for bar in bars] + [axis.at(min(mark.at, axis.high)) for mark in lane.marks])
         texts.append(_Text(lane.empty, "soft", (Spot(last + 2 * PAD, False, room),), 0))

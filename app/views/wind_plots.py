@@ -77,12 +77,12 @@ def over_voltage(
     """Power over the voltage at the controller in this wind, the load curve, and the point that is held."""
     if result.machine is None:
         return Plot("Power over voltage", empty=_wanted(result), habit=habit)
-    curves = []
-    if held is not None and held.volts.size:
-        curves.append(Curve("held", held.volts, held.watts, "soft", 1.2, dashed=True, named_at=0.4))
+    curves, dots = [], list[Dot]()
     if look.volts.size:
         curves.append(Curve("this wind", look.volts, look.watts, "wind", 2.0, filled=True, named_at=0.75))
-    dots: list[Dot] = []
+    if held is not None and held.volts.size:  # over what the other fills
+        curves.append(Curve("held", held.volts, held.watts, "soft", 1.2, dashed=True, named_at=0.4))
+        dots.append(Dot(held.voltage, held.power, hollow=True))
     handles: list[tuple[float, float]] = []
     top = float(result.best.power.max()) if result.best is not None else float(look.watts.max(initial=1.0))
     if load is not None:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
+from typing import Protocol
 
 from engine.design import Array, Design, Device, label
 from engine.sections.results import (
@@ -33,10 +35,12 @@ def lanes(
     controller_id: str,
     looks: Mapping[str, ArrayLook],
     habit: str | None = None,
+    held: Mapping[str, ArrayLook] | None = None,
 ) -> tuple[Lane, ...]:
     """The lanes from battery to devices; ``looks`` may be empty. A lane without its data says what to enter.
 
-    Texts are in the unit habit given, else in the design's. An unknown controller has no lanes.
+    Marks of kind ``now`` are where a source stands, ``would`` its open circuit at these conditions, ``held``
+    both at the conditions that are held. Texts are in the unit habit given, else in the design's. An unknown controller has no lanes.
     """
     controller = controllers.get(controller_id)
     if controller is None:
@@ -44,11 +48,35 @@ def lanes(
     told = Told(habit or str(design.about.use("units")))
     mine = [item for item in design.arrays if item.id in controller.arrays and item.id in arrays]
     found = [_battery(design, controller, told), _controller(controller, told)]
-    found += [_running(item, arrays[item.id], controller, looks.get(item.id), told) for item in mine]
-    found += [_open(item, arrays[item.id], controller, looks.get(item.id), told) for item in mine]
+    then = held or {}
+    for item in mine:
+        lane = _running(item, arrays[item.id], controller, looks.get(item.id), told)
+        found.append(with_held(lane, then.get(item.id), told))
+    for item in mine:
+        lane = _open(item, arrays[item.id], controller, looks.get(item.id), told)
+        found.append(with_held(lane, then.get(item.id), told, opened=True))
     found += _devices(design, circuits.values(), controller, told)
     found += _modules(design, mine, arrays, told)
     return tuple(found)
+
+
+class Looked(Protocol):
+    """A source at the conditions of looking: where it stands [V, A], and its open circuit [V]."""
+
+    @property
+    def voltage(self) -> float: ...
+    @property
+    def current(self) -> float: ...
+    @property
+    def open_voltage(self) -> float: ...
+
+
+def with_held(lane: Lane, held: Looked | None, told: Told, *, opened: bool = False) -> Lane:
+    """The lane with what is held marked on it: where the source ran, or its open circuit where ``opened``."""
+    if held is None or held.open_voltage <= 0 or (held.current <= 0 and not opened):
+        return lane
+    volts = held.open_voltage if opened else held.voltage
+    return replace(lane, marks=(Mark(volts, "held", f"held {told.volts(volts)}"), *lane.marks))
 
 
 class Told:
@@ -142,8 +170,10 @@ def _open(
         marks.append(Mark(standard, "limit", f"{told.warmth(25.0)} {told.volts(standard)}"))
     if record is not None:
         marks.append(Mark(record, "record", *_against_controller(record, design, controller, told)))
-    if look is not None and look.current <= 0 < look.open_voltage:
-        marks.append(Mark(look.open_voltage, "now", f"now {told.volts(look.open_voltage)}, {look.state}"))
+    if look is not None and look.open_voltage > 0:
+        text, flows = f"now {told.volts(look.open_voltage)}", look.current > 0
+        text = text if flows else f"{text}, {look.state}"
+        marks.append(Mark(look.open_voltage, "would" if flows else "now", text))
     wanted = _enter(_named(result.missing, SOURCE_DATA["open"]))
     return Lane(f"{result.label}, open circuit", f"arrays.{array.id}", "sun", spans, tuple(marks), wanted)
 

@@ -279,7 +279,8 @@ class Span:
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """A single voltage of a ladder lane. ``kind``: now, rating, record, limit; ``status`` a word or empty."""
+    """A single voltage of a ladder lane. ``kind``: now, would, held, rating, record, limit; ``status`` a word
+    or empty."""
 
     at: float
     kind: str

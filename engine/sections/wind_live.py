@@ -225,14 +225,20 @@ def lanes(
     circuits: Mapping[str, CircuitResult],
     seen: WindLook,
     habit: str,
+    held: WindLook | None = None,
 ) -> tuple[Lane, ...]:
-    """The voltage ladder of a turbine: battery, controller, running, running free, what must stand that."""
+    """The voltage ladder of a turbine: battery, controller, running, running free, what must stand that.
+
+    ``held`` is the turbine at the conditions that are held; marks are of the kinds that an array's are.
+    """
     turbine = design.find("wind", result.turbine)
     if not isinstance(turbine, WindTurbine):
         return ()
     told = ladder.Told(habit)
     found = list(ladder.lanes(design, {}, controllers, {}, result.controller or "", {}, habit))
-    found += [_running(result, seen, told), _free(turbine, result, controllers, seen, told)]
+    free = _free(turbine, result, controllers, seen, told)
+    found.append(ladder.with_held(_running(result, seen, told), held, told))
+    found.append(ladder.with_held(free, held, told, opened=True))
     found += _must_stand(turbine, told)
     for end in ("alternator", "brake", "run", "limiter"):
         circuit = circuits.get(f"{turbine.id}-{end}")
@@ -267,6 +273,8 @@ def _free(
     marks: list[Mark] = []
     if seen.state in ("free", "lock-out", "no controller") and seen.voltage > 0:
         marks.append(Mark(seen.voltage, "now", f"now {told.volts(seen.voltage)}"))
+    elif seen.open_voltage > 0:
+        marks.append(Mark(seen.open_voltage, "would", f"let go now {told.volts(seen.open_voltage)}"))
     if highest is None:
         return Lane(title, path, "wind", (), tuple(marks), "Enter: Highest open-circuit voltage")
     controller = controllers.get(turbine.controller or "")
