@@ -218,7 +218,12 @@ def test_that_a_diversion_load_counts_where_it_is_first_driven(changes: dict[str
         ("diversion-thermostat", "diversions.heater", {"diversions.heater.own_thermostat": "yes"}, "fails"),
         ("diversion-contact", "diversions.heater", {"diversions.heater.contact_current": "60 A"}, "meets"),
         ("diversion-contact", "diversions.heater", {"diversions.heater.contact_current": "59 A"}, "fails"),
-        ("diversion-contact", "diversions.heater", {"diversions.heater.contact_voltage": "29 V"}, "fails"),
+        (
+            "diversion-contact-voltage",
+            "diversions.heater",
+            {"diversions.heater.contact_voltage": "29 V"},
+            "fails",
+        ),
     ],
 )
 def test_that_diversion_is_never_alone_nor_cut_off(

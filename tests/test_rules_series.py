@@ -50,7 +50,7 @@ def test_that_a_fuse_over_a_breaker_goes_by_the_fault_that_can_flow() -> None:
     for rating, wanted in (("800 A", "meets"), ("100 A", "marginal")):
         evaluation = judged({**changes, "devices.upper.current": rating}, TWO)
         finding, fault = (
-            found(evaluation, "selectivity", BRANCH),
+            found(evaluation, "selectivity-current", BRANCH),
             evaluation.circuits["lamp-branch"].fault_most,
         )
         assert fault is not None and 820 < fault < 10600
@@ -67,7 +67,7 @@ def test_that_selectivity_is_unknown_where_the_fault_is() -> None:
 def test_that_a_string_s_fuse_is_held_against_the_array_s_device() -> None:
     changes = {"arrays.south.strings": "3"}
     evaluation = sunny({**changes, "devices.run-breaker.current": "90 A"})
-    finding = found(evaluation, "selectivity", "circuits.south-string")
+    finding = found(evaluation, "selectivity-current", "circuits.south-string")
     assert evaluation.circuits["south-string"].behind == "south-run"
     assert finding.limit == pytest.approx(3 * 90)  # an unmarked breaker may be as quick as a B curve
 

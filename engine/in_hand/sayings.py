@@ -112,7 +112,7 @@ def number(finding: Finding, volts: float | None, habit: str) -> str:
     template = NUMBERS.get((finding.rule, finding.status))
     if template is not None and volts is not None:
         return template.format(value=value, limit=limit, volts=units.show(volts, "V", habit))
-    if finding.rule == "selectivity" and finding.unit == "1":
+    if finding.rule == "selectivity":
         return f"{value} to 1 against {limit} to 1"
     if value and limit:
         return f"{value} against {limit}" if _numbers(finding) else f"{value}, should be {limit}"

@@ -176,7 +176,7 @@ def _of(
     fed = {f"circuits.{item.id}" for item in evaluation.circuits.values() if item.behind == circuit}
     for finding in evaluation.findings:
         here = finding.where == f"circuits.{circuit}" or finding.rule == "program-failed"
-        here = here or (finding.rule == "selectivity" and finding.where in fed)
+        here = here or (finding.rule.startswith("selectivity") and finding.where in fed)
         if not here or finding.rule in ("device-rating", BESIDE[device.kind == "fuse"]):
             continue
         was = before.get((finding.rule, finding.where))
@@ -280,7 +280,7 @@ def _beside(verdict: Verdict, circuit: CircuitResult, device: Device) -> Iterato
 
 def _deciding_words(decides: Finding, circuit: CircuitResult, habit: str) -> str:
     """What the deciding reason says; one about a device that this one feeds names that device's circuit."""
-    if decides.rule == "selectivity" and decides.where != f"circuits.{circuit.id}":
+    if decides.rule.startswith("selectivity") and decides.where != f"circuits.{circuit.id}":
         return f"{decides.title}. {decides.remedy}".strip()
     return saying(decides, habit)
 

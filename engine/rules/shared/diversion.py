@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from engine.design import Controller, Diversion, label
 from engine.finding import Finding, Signal, Status
-from engine.rules.judging import Case, over, room_above, room_below, steps, under, unknown
+from engine.rules.judging import Case, at_least, at_most, steps, under, unknown
 from engine.sections import diverting
 from engine.sections.results import CircuitResult, Missing, ask
 from engine.sources import COMMON_PRACTICE, Source
@@ -41,22 +41,19 @@ def diversion_power(case: Case) -> Iterator[Finding]:
     value = firm_power(case)
     made = sum(float(item.rated_power or 0.0) for item, _ in machines)
     limit = case.family.diversion_load_factor * made
-    bad = under(value, limit)
-    yield Finding(
+    yield at_least(
         rule="diversion-power",
         where=where,
         field=f"{where}.rated_power",
-        status=Status.FAILS if bad else Status.MEETS,
-        signal=Signal.WARNING if bad else Signal.NONE,
+        signal=Signal.WARNING,
         title=(
             f"Diversion load {case.show(value, 'W')} where it diverts, turbines {case.show(made, 'W')}: "
             f"{case.show(limit, 'W')} needed"
         ),
-        remedy=f"{TURNS} A larger load, or a second one." if bad else "",
+        remedy=f"{TURNS} A larger load, or a second one.",
         value=value,
         limit=limit,
         unit="W",
-        margin=room_above(value, limit),
         source=source,
         steps=tuple(
             step for _, _, circuit in _each(case) if circuit for step in steps(circuit.steps, "current")
@@ -93,22 +90,19 @@ def diversion_current(case: Case) -> Iterator[Finding]:
             yield unknown("diversion-current", where, title, missing, source, Signal.WARNING)
             continue
         value = sum(known)
-        bad = over(value, limit)
-        yield Finding(
+        yield at_most(
             rule="diversion-current",
             where=where,
             field=f"{where}.resistance",
-            status=Status.FAILS if bad else Status.MEETS,
-            signal=Signal.WARNING if bad else Signal.NONE,
+            signal=Signal.WARNING,
             title=(
                 f"{label(controller)}: its load draws {case.show(value, 'A')} at the highest voltage, "
                 f"it carries {case.show(limit, 'A')}"
             ),
-            remedy="A load of higher resistance, or a second controller with its own load." if bad else "",
+            remedy="A load of higher resistance, or a second controller with its own load.",
             value=value,
-            limit=float(limit),
+            limit=limit,
             unit="A",
-            margin=room_below(value, limit),
             source=source,
             steps=tuple(
                 s for _, _, each in loads if each for s in steps(each.steps, "current", "load_power")
@@ -136,22 +130,19 @@ def diversion_voltage(case: Case) -> Iterator[Finding]:
             title = f"Not known whether {label(diversion)} stands the battery's voltage"
             yield unknown("diversion-voltage", where, title, missing, source, Signal.WARNING)
             continue
-        bad = over(value, limit)
-        yield Finding(
+        yield at_most(
             rule="diversion-voltage",
             where=where,
             field=f"{where}.rated_voltage",
-            status=Status.FAILS if bad else Status.MEETS,
-            signal=Signal.WARNING if bad else Signal.NONE,
+            signal=Signal.WARNING,
             title=(
                 f"{label(diversion)}: made for {case.show(limit, 'V')}, "
                 f"the battery reaches {case.show(value, 'V')}"
             ),
-            remedy="A load rated for more: it burns out when it is needed most." if bad else "",
-            value=float(value),
-            limit=float(limit),
+            remedy="A load rated for more: it burns out when it is needed most.",
+            value=value,
+            limit=limit,
             unit="V",
-            margin=room_below(value, limit),
             source=source,
         )
 
@@ -312,30 +303,34 @@ def heater(case: Case) -> Iterator[Finding]:
 
 def contact(case: Case) -> Iterator[Finding]:
     """A load's own contact, where its rating was entered, against the battery's voltage and its draw."""
-    bank = case.design.bank
-    for diversion, where, circuit in _each(case):
+    for diversion, _, circuit in _each(case):
         drawn = None if circuit is None else circuit.running_current
-        pairs = (
-            ("contact_voltage", diversion.contact_voltage, bank.highest_voltage, "V"),
-            ("contact_current", diversion.contact_current, drawn, "A"),
-        )
-        known = [(name, value, limit, unit) for name, limit, value, unit in pairs if limit and value]
-        if not known:
-            continue
-        name, value, limit, unit = min(known, key=lambda each: room_below(float(each[1]), float(each[2])))
-        bad = over(value, limit)
-        yield Finding(
-            rule="diversion-contact",
-            where=where,
-            field=f"{where}.{name}",
-            status=Status.FAILS if bad else Status.MEETS,
-            signal=Signal.WARNING if bad else Signal.NONE,
-            title=f"{label(diversion)}: its contact is rated for {case.show(limit, unit)} dc, "
-            f"it switches {case.show(value, unit)}",
-            remedy="A contact rated for it, or a contactor: it welds, or its arc burns on." if bad else "",
-            value=float(value),
-            limit=float(limit),
-            unit=unit,
-            margin=room_below(value, limit),
-            source=COMMON_PRACTICE,
-        )
+        volts, lacks = case.design.bank.highest_voltage, ask("bank", case.design.bank, "highest_voltage")
+        yield from _contact(case, diversion, "voltage", "V", volts, lacks)
+        yield from _contact(case, diversion, "current", "A", drawn, circuit.missing if circuit else ())
+
+
+def _contact(
+    case: Case, diversion: Diversion, what: str, unit: str, value: float | None, lacks: tuple[Missing, ...]
+) -> Iterator[Finding]:
+    where, name = f"diversions.{diversion.id}", f"contact_{what}"
+    limit, rule = getattr(diversion, name), f"diversion-contact{'-voltage' if what == 'voltage' else ''}"
+    if limit is None:
+        return
+    if value is None:
+        title = f"{label(diversion)}: not known whether its contact stands its {what}"
+        yield unknown(rule, where, title, lacks, COMMON_PRACTICE, Signal.WARNING)
+        return
+    yield at_most(
+        rule=rule,
+        where=where,
+        field=f"{where}.{name}",
+        signal=Signal.WARNING,
+        title=f"{label(diversion)}: its contact is rated for {case.show(limit, unit)} dc, "
+        f"it switches {case.show(value, unit)}",
+        remedy="A contact rated for it, or a contactor: it welds, or its arc burns on.",
+        value=float(value),
+        limit=float(limit),
+        unit=unit,
+        source=COMMON_PRACTICE,
+    )

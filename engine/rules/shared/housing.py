@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from engine.finding import Finding, Signal, Status
-from engine.physics.ventilation import IEC_62485_2
+from engine.physics.ventilation import IEC_62485_2, OPENING_PER_AIRFLOW
 from engine.rules.judging import Case, over, room_above, room_below, steps, under, unknown
 from engine.rules.shared.bank import MAKER, said
 from engine.sections.results import ask
@@ -40,10 +40,10 @@ def battery_ventilation(case: Case) -> Iterator[Finding]:
         return
     kind = bank.ventilation
     natural = kind == "natural openings"
-    value, need, unit = (
-        (bank.vent_opening, house.opening, "cm^2") if natural else (bank.vent_airflow, house.airflow, "m^3/h")
-    )
     name = "vent_opening" if natural else "vent_airflow"
+    value, need = bank.vent_airflow, house.airflow
+    if natural:  # what its openings pass at the natural draught of the standard
+        value = None if bank.vent_opening is None else float(bank.vent_opening) / OPENING_PER_AIRFLOW
     if kind == "none":
         yield said(
             "battery-ventilation",
@@ -65,17 +65,22 @@ def battery_ventilation(case: Case) -> Iterator[Finding]:
         found = steps(house.steps, "ventilation")
         yield unknown("battery-ventilation", "bank", title, missing, source, Signal.DANGER, found)
         return
-    what = "of opening, low and high" if natural else "from its fan"
+    told = f"{case.show(value, 'm^3/h')} from its fan; its gas needs {case.show(need, 'm^3/h')}"
+    if natural:
+        told = (
+            f"{case.show(bank.vent_opening or 0.0, 'cm^2')} of opening, low and high; its gas needs "
+            f"{case.show(OPENING_PER_AIRFLOW * need, 'cm^2')} for {case.show(need, 'm^3/h')}"
+        )
     yield said(
         "battery-ventilation",
         name,
         Status.FAILS if under(value, need) else None,
-        f"{case.show(value, unit)} {what}; its gas needs {case.show(need, unit)}",
+        told,
         f"{GAS} Larger openings, a stronger fan, or a lower charging voltage or current.",
         signal=Signal.DANGER,
         value=float(value),
         limit=need,
-        unit=unit,
+        unit="m^3/h",
         margin=room_above(float(value), need),
         source=source,
         steps=steps(house.steps, "ventilation", "hydrogen"),

@@ -18,7 +18,11 @@ _found: Memory[tuple[Finding, ...]] = Memory(512)
 
 
 def selectivity(case: Case) -> Iterator[Finding]:
-    """A fault behind a small device should not take what feeds it with it; advice: no code asks it here."""
+    """A fault behind a small device should not take what feeds it with it; advice: no code asks it here.
+
+    Two ratings are compared as ``selectivity`` [1]; where they differ enough and the fault current decides,
+    it is ``selectivity-current`` [A].
+    """
     spots = {spot.circuit.id: spot for spot in case.spots}
     for spot in spots.values():
         upper = spots.get(spot.circuit.behind)
@@ -75,7 +79,7 @@ def _pair(lower: Spot, upper: Spot) -> Iterator[Finding]:
         flows, stays = show_apart(through, found.limit, "A", lower.habit)
         told = f"{flows} flow through it in a fault, it stays closed to {stays}"
     yield Finding(
-        rule="selectivity",
+        rule="selectivity" if by_ratio else "selectivity-current",
         where=where,
         field=f"{where}.device",
         status=Status.MEETS if ok else Status.MARGINAL,
