@@ -8,6 +8,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
+from typing import NotRequired, TypedDict, Unpack
 
 from engine import units
 from engine.design import Circuit, Controller, Design, Device, label
@@ -180,6 +181,50 @@ def room_below(value: float, limit: float) -> float:
 def room_above(value: float, limit: float) -> float:
     """What is left above a lower limit, as a fraction of it."""
     return (value - limit) / limit if limit else 0.0
+
+
+class Told(TypedDict):
+    """What a comparison's finding says beside its numbers; ``worse`` (fails) is its status past the limit,
+    where alone it has its ``signal`` and its ``remedy``."""
+
+    rule: str
+    where: str
+    field: str
+    title: str
+    remedy: str
+    source: Source
+    unit: NotRequired[str]
+    worse: NotRequired[Status]
+    signal: NotRequired[Signal]
+    steps: NotRequired[tuple[Worked, ...]]
+
+
+def at_most(*, value: float, limit: float, **told: Unpack[Told]) -> Finding:
+    """The finding on a value with an upper limit: it meets below it and at it."""
+    return _compared(over(value, limit), value, limit, room_below(value, limit), told)
+
+
+def at_least(*, value: float, limit: float, **told: Unpack[Told]) -> Finding:
+    """The finding on a value with a lower limit: it meets above it and at it."""
+    return _compared(under(value, limit), value, limit, room_above(value, limit), told)
+
+
+def _compared(bad: bool, value: float, limit: float, margin: float, told: Told) -> Finding:
+    return Finding(
+        rule=told["rule"],
+        where=told["where"],
+        field=told["field"],
+        status=told.get("worse", Status.FAILS) if bad else Status.MEETS,
+        signal=told.get("signal", Signal.NONE) if bad else Signal.NONE,
+        title=told["title"],
+        remedy=told["remedy"] if bad else "",
+        value=float(value),
+        limit=float(limit),
+        unit=told.get("unit", ""),
+        margin=margin,
+        source=told["source"],
+        steps=told.get("steps", ()),
+    )
 
 
 def steps(results: Mapping[str, Worked], *names: str) -> tuple[Worked, ...]:

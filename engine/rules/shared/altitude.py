@@ -7,7 +7,17 @@ from collections.abc import Iterator
 from engine.design import Device
 from engine.finding import Finding, Signal, Status
 from engine.physics.altitude import MADE_FOR
-from engine.rules.judging import Case, Spot, each_circuit, over, room_above, room_below, steps, under, unknown
+from engine.rules.judging import (
+    Case,
+    Spot,
+    at_most,
+    each_circuit,
+    over,
+    room_above,
+    steps,
+    under,
+    unknown,
+)
 from engine.rules.shared.device import least_rating
 from engine.sections.results import Missing, ask
 from engine.sources import COMMON_PRACTICE
@@ -27,23 +37,20 @@ def elevation(case: Case) -> Iterator[Finding]:
         return
     high = over(height, limit)
     told = f"The place is at {case.show(height, 'm')}; ratings hold to {case.show(limit, 'm')}"
-    yield Finding(
+    yield at_most(
         rule="elevation",
         where="site",
         field="site.elevation",
-        status=Status.MARGINAL if high else Status.MEETS,
-        signal=Signal.NOTICE if high else Signal.NONE,
+        worse=Status.MARGINAL,
+        signal=Signal.NOTICE,
         title=f"{told}: thin air cools and insulates less" if high else told,
         remedy=(
             "Devices, controllers and inverters: the maker's derating. Conductors in free air run hotter, "
             "for which no code has a factor: leave them room (common practice)."
-        )
-        if high
-        else "",
-        value=float(height),
+        ),
+        value=height,
         limit=limit,
         unit="m",
-        margin=room_below(float(height), limit),
         source=case.family.clause("altitude"),
     )
 
@@ -68,22 +75,19 @@ def altitude_voltage(spot: Spot) -> Iterator[Finding]:
         yield unknown("altitude-voltage", where, title, missing, source, Signal.WARNING)
         return
     limit = min(known)
-    bad = over(value, limit)
-    yield Finding(
+    yield at_most(
         rule="altitude-voltage",
         where=where,
         field=f"devices.{devices[known.index(limit)].id}.altitude_voltage",
-        status=Status.FAILS if bad else Status.MEETS,
-        signal=Signal.DANGER if bad else Signal.NONE,
+        signal=Signal.DANGER,
         title=(
             f"{circuit.title}: its device opens {spot.show(limit, 'V')} at this elevation, "
             f"{spot.show(value, 'V')} can stand across it"
         ),
-        remedy=MAKER if bad else "",
+        remedy=MAKER,
         value=value,
         limit=limit,
         unit="V",
-        margin=room_below(value, limit),
         source=source,
         steps=(step, *steps(circuit.steps, "voltage", "voltage_record")),
     )

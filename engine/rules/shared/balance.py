@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from engine.design import COMMON, Array, Design, label
 from engine.finding import Finding, Signal, Status
-from engine.rules.judging import Case, over, room_above, room_below, under, unknown
+from engine.rules.judging import Case, at_least, at_most, over, room_above, under, unknown
 from engine.sections.balance import Balance, BalanceMonth
 from engine.sections.notes import field
 from engine.sections.yields import MONTHS
@@ -113,25 +113,23 @@ def generator_hours(case: Case) -> Iterator[Finding]:
         return
     at = max(range(12), key=lambda month: hours[month] or 0.0)
     most = hours[at] or 0.0
-    bad = over(most, MOST_GENERATOR)
     cost = "" if found.cost is None else f", for {found.cost:,.0f} {found.currency}".rstrip()
     year = f", {case.show(found.hours, 'h')} in a year{cost}" if most else ""
-    yield Finding(
+    yield at_most(
         rule="generator-hours",
         where=where,
         field=_mended_at(case.design),
-        status=Status.MARGINAL if bad else Status.MEETS,
+        worse=Status.MARGINAL,
         title=f"{MONTHS[at]}: {found.generator} runs {case.show(most, 'h')} a day{year}"
         if most
         else "No month needs the generator for its mean days; dark spells still may",
-        remedy="More of a source that works in that month, or fewer loads then; a stronger charger shortens "
-        "the hours."
-        if bad
-        else "",
+        remedy=(
+            "More of a source that works in that month, or fewer loads then; a stronger charger shortens "
+            "the hours."
+        ),
         value=most,
         limit=MOST_GENERATOR,
         unit="h",
-        margin=room_below(most, MOST_GENERATOR),
         source=SERVICE,
         steps=_run(found, at),
     )
@@ -146,19 +144,17 @@ def array_to_load(case: Case) -> Iterator[Finding]:
     month = found.months[found.worst]
     critical = any(load.critical for load in design.loads)
     least = RATIO_CRITICAL if critical else RATIO
-    bad = under(month.ratio, least)
-    yield Finding(
+    yield at_least(
         rule="array-to-load",
         where="bank",
         field=_mended_at(design),
-        status=Status.MARGINAL if bad else Status.MEETS,
+        worse=Status.MARGINAL,
         title=f"{month.name}: the sun alone brings {case.show(month.ratio, '1')} times what the loads take; "
         f"{least:g} is asked for{' with critical loads' if critical else ''}",
-        remedy="More array, or a second source: after a dark spell the bank must fill again." if bad else "",
+        remedy="More array, or a second source: after a dark spell the bank must fill again.",
         value=month.ratio,
         limit=least,
         unit="1",
-        margin=room_above(month.ratio, least),
         source=TO_LOAD,
         steps=_steps(found, found.worst),
     )

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from engine.design import Device, Load, label
 from engine.fields import Record
 from engine.finding import Finding, Signal, Status
-from engine.rules.judging import Case, over, room_above, room_below, steps, unknown
+from engine.rules.judging import Case, at_most, over, room_above, room_below, steps, unknown
 from engine.rules.shared.charging import set_up
 from engine.sections.bus_lanes import ON_BUS
 from engine.sections.notes import field
@@ -149,22 +149,17 @@ def diverters(case: Case) -> Iterator[Finding]:
         value, where = item.diverts_at, f"diversions.{item.id}"
         if value is None or limit is None:
             continue  # diversion-power asks for the one, setpoint-highest for the other
-        bad = over(value, limit)
-        yield Finding(
+        yield at_most(
             rule="diversion-threshold",
             where=where,
             field=f"{where}.diverts_at",
-            status=Status.FAILS if bad else Status.MEETS,
-            signal=Signal.WARNING if bad else Signal.NONE,
+            signal=Signal.WARNING,
             title=f"{label(item)} is driven fully at {case.show(value, 'V')}; the battery is laid out for "
             f"{case.show(limit, 'V')}",
-            remedy="Divert at a lower voltage, or enter the higher one that the bus then reaches."
-            if bad
-            else "",
-            value=float(value),
-            limit=float(limit),
+            remedy="Divert at a lower voltage, or enter the higher one that the bus then reaches.",
+            value=value,
+            limit=limit,
             unit="V",
-            margin=room_below(value, limit),
             source=COMMON_PRACTICE,
         )
 

@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from engine.design import Controller, label
 from engine.finding import Finding, Signal, Status
-from engine.rules.judging import Case, over, room_above, room_below, steps, under, unknown
+from engine.rules.judging import Case, at_most, over, room_above, room_below, steps, under, unknown
 from engine.sections.charging import LITHIUM, SEALED, Charging, Stage, usual
 from engine.sections.notes import field
 from engine.sections.results import ask
@@ -44,15 +44,13 @@ def setpoint_highest(case: Case) -> Iterator[Finding]:
         missing = (*found.missing, *ask("bank", bank, "highest_voltage"))
         yield unknown("setpoint-highest", "bank", title, missing, COMMON_PRACTICE)
         return
-    bad = over(value, limit)
     stage = found.highest_stage.rpartition("_")[2]
     at = f" at {case.show(found.coldest, 'degC')}" if found.compensation and found.coldest is not None else ""
-    yield Finding(
+    yield at_most(
         rule="setpoint-highest",
         where="bank",
         field="bank.highest_voltage",
-        status=Status.FAILS if bad else Status.MEETS,
-        signal=Signal.WARNING if bad else Signal.NONE,
+        signal=Signal.WARNING,
         title=(
             f"{stage.capitalize()}{at} drives the battery to {case.show(value, 'V')}, the design is laid out "
             f"for {case.show(limit, 'V')}"
@@ -60,13 +58,10 @@ def setpoint_highest(case: Case) -> Iterator[Finding]:
         remedy=(
             "Enter the higher voltage, so that every class and rating is judged at it, or lower the set "
             "point or the clamp that the chargers are given."
-            if bad
-            else ""
         ),
         value=value,
-        limit=float(limit),
+        limit=limit,
         unit="V",
-        margin=room_below(value, limit),
         source=COMMON_PRACTICE,
         steps=steps(found.steps, f"{found.highest_stage}_cold"),
     )

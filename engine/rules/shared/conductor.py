@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from engine.finding import Finding, Signal, Status
-from engine.rules.judging import Spot, each_circuit, over, room_below, steps, unknown
+from engine.rules.judging import Spot, at_most, each_circuit, over, room_below, steps, unknown
 from engine.rules.shared.device import unproved
 from engine.sections.results import Check, CircuitResult
 from engine.sizes import Size
@@ -121,20 +121,18 @@ def voltage_drop(spot: Spot) -> Iterator[Finding]:
         title = f"{circuit.title}: voltage drop not known"
         yield unknown("voltage-drop", where, title, circuit.missing, source)
         return
-    bad = over(value, limit)
     drops, allowed = spot.apart(value, limit, "%")
     lost = f", {spot.show(circuit.loss, 'W')} lost" if circuit.loss is not None else ""
-    yield Finding(
+    yield at_most(
         rule="voltage-drop",
         where=where,
         field=f"{where}.size" if circuit.pinned else f"{where}.length",
-        status=Status.MARGINAL if bad else Status.MEETS,
+        worse=Status.MARGINAL,
         title=f"{circuit.title}: {drops} drop of {allowed} allowed{lost}",
-        remedy="A larger conductor, a shorter run, or a higher voltage." if bad else "",
+        remedy="A larger conductor, a shorter run, or a higher voltage.",
         value=value,
         limit=limit,
         unit="%",
-        margin=room_below(value, limit),
         source=source,
         steps=steps(circuit.steps, "drop"),
     )
@@ -207,19 +205,16 @@ def earthing_size(spot: Spot) -> Iterator[Finding]:
         title = f"{circuit.title}: not known which earthing conductor it needs"
         yield unknown("earthing-size", where, title, circuit.missing, source, Signal.WARNING)
         return
-    bad = over(circuit.earthing.area_mm2, fixed.area_mm2)
-    yield Finding(
+    yield at_most(
         rule="earthing-size",
         where=where,
         field=f"{where}.earthing",
-        status=Status.FAILS if bad else Status.MEETS,
-        signal=Signal.WARNING if bad else Signal.NONE,
+        signal=Signal.WARNING,
         title=f"{circuit.title}: earthing conductor {fixed.text}, needs {circuit.earthing.text}",
-        remedy="A larger earthing conductor: this one may not let the device clear a fault." if bad else "",
+        remedy="A larger earthing conductor: this one may not let the device clear a fault.",
         value=circuit.earthing.area_mm2,
         limit=fixed.area_mm2,
         unit="mm^2",
-        margin=room_below(circuit.earthing.area_mm2, fixed.area_mm2),
         source=source,
         steps=steps(circuit.steps, "earthing"),
     )

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from engine.finding import Finding, Signal, Status
 from engine.physics.conduit import inside_area
-from engine.rules.judging import Spot, each_circuit, over, room_below, steps, unknown
+from engine.rules.judging import Spot, at_most, each_circuit, steps, unknown
 from engine.sections.notes import field
 from engine.sections.results import Missing, ask
 from engine.tables import OutsideTable
@@ -35,20 +35,17 @@ def conduit_fill(spot: Spot) -> Iterator[Finding]:
         yield unknown("conduit-fill", where, title, (field(where, record, "conduit_kind"),), source)
         return
     value, limit = float(step.result.area) / inside, float(step.result.share)
-    bad = over(value, limit)
     filled, allowed = show_apart(value, limit, "%", spot.habit)
-    yield Finding(
+    yield at_most(
         rule="conduit-fill",
         where=where,
         field=f"{where}.conduit",
-        status=Status.FAILS if bad else Status.MEETS,
-        signal=Signal.CAUTION if bad else Signal.NONE,
+        signal=Signal.CAUTION,
         title=f"{circuit.title}: {filled} of its {fixed} conduit filled, {allowed} allowed",
-        remedy=f"Conduit of {needs}; or enter the conductors' own outside diameter." if bad else "",
+        remedy=f"Conduit of {needs}; or enter the conductors' own outside diameter.",
         value=value,
         limit=limit,
         unit="%",
-        margin=room_below(value, limit),
         source=source,
         steps=steps(circuit.steps, "conduit"),
     )

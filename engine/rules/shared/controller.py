@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from engine.design import Controller, label
 from engine.finding import Finding, Signal, Status
-from engine.rules.judging import Case, needed, over, room_below, steps, unknown
+from engine.rules.judging import Case, at_most, needed, steps, unknown
 from engine.sections.results import ControllerResult
 from engine.sources import COMMON_PRACTICE
 
@@ -69,23 +69,19 @@ def controller_input(case: Case) -> Iterator[Finding]:
             yield unknown("controller-input", where, title, missing, COMMON_PRACTICE)
             continue
         value = sum(known)
-        clipped = over(value, limit)
-        yield Finding(
+        yield at_most(
             rule="controller-input",
             where=where,
             field=f"{where}.input_current_limit",
-            status=Status.MARGINAL if clipped else Status.MEETS,
+            worse=Status.MARGINAL,
             title=(
                 f"{controller.label}: its arrays run at {case.show(value, 'A')}, "
                 f"it takes {case.show(limit, 'A')}"
             ),
-            remedy="The rest of a clear noon is not harvested; more in series and fewer strings lose less."
-            if clipped
-            else "",
+            remedy="The rest of a clear noon is not harvested; more in series and fewer strings lose less.",
             value=value,
-            limit=float(limit),
+            limit=limit,
             unit="A",
-            margin=room_below(value, limit),
             source=COMMON_PRACTICE,
         )
 
@@ -104,23 +100,19 @@ def controller_output(case: Case) -> Iterator[Finding]:
         if value is None or limit is None:
             yield _output_unknown(controller)
             continue
-        clipped = over(value, limit)
-        yield Finding(
+        yield at_most(
             rule="controller-output",
             where=where,
             field=f"{where}.current_limit",
-            status=Status.MARGINAL if clipped else Status.MEETS,
+            worse=Status.MARGINAL,
             title=(
                 f"{controller.label}: its arrays could drive {case.show(value, 'A')} into the battery, "
                 f"it passes {case.show(limit, 'A')}"
             ),
-            remedy="The rest of a clear noon is not harvested; sound where mornings count more."
-            if clipped
-            else "",
+            remedy="The rest of a clear noon is not harvested; sound where mornings count more.",
             value=value,
             limit=limit,
             unit="A",
-            margin=room_below(value, limit),
             source=COMMON_PRACTICE,
             steps=steps(controller.steps, "array_output"),
         )
@@ -132,22 +124,19 @@ def _direct_output(case: Case, controller: ControllerResult) -> Finding:
     value, limit = controller.array_short_circuit, controller.output_current
     if value is None or limit is None:
         return _output_unknown(controller)
-    bad = over(value, limit)
-    return Finding(
+    return at_most(
         rule="controller-output",
         where=where,
         field=f"{where}.current_limit",
-        status=Status.FAILS if bad else Status.MEETS,
-        signal=Signal.WARNING if bad else Signal.NONE,
+        signal=Signal.WARNING,
         title=(
             f"{controller.label}: its arrays push {case.show(value, 'A')} through it in bright hours, "
             f"it is made for {case.show(limit, 'A')}"
         ),
-        remedy="It can't hold current back: fewer strings, or a controller made for more." if bad else "",
+        remedy="It can't hold current back: fewer strings, or a controller made for more.",
         value=value,
         limit=limit,
         unit="A",
-        margin=room_below(value, limit),
         source=case.family.clause("pv_current"),
         steps=steps(controller.steps, "array_short_circuit"),
     )
@@ -173,22 +162,19 @@ def controller_short_circuit(case: Case) -> Iterator[Finding]:
             title = f"Not known whether {controller.label} stands its arrays' short-circuit current"
             yield unknown("controller-short-circuit", where, title, missing, source)
             continue
-        bad = over(value, limit)
-        yield Finding(
+        yield at_most(
             rule="controller-short-circuit",
             where=where,
             field=f"{where}.short_circuit_limit",
-            status=Status.FAILS if bad else Status.MEETS,
-            signal=Signal.WARNING if bad else Signal.NONE,
+            signal=Signal.WARNING,
             title=(
                 f"{controller.label}: {case.show(value, 'A')} of short-circuit current, "
                 f"its input is made for {case.show(limit, 'A')}"
             ),
-            remedy="Fewer strings on this controller, or one made for more." if bad else "",
+            remedy="Fewer strings on this controller, or one made for more.",
             value=value,
-            limit=float(limit),
+            limit=limit,
             unit="A",
-            margin=room_below(value, limit),
             source=source,
             steps=steps(controller.steps, "array_short_circuit"),
         )
@@ -241,20 +227,18 @@ def mixed_strings(case: Case) -> Iterator[Finding]:
             continue
         low, high = min(volts), max(volts)
         apart = (high - low) / high
-        uneven = over(apart, EVEN)
-        yield Finding(
+        yield at_most(
             rule="mixed-strings",
             where=where,
             field=f"arrays.{controller.arrays[0]}.modules",
-            status=Status.MARGINAL if uneven else Status.MEETS,
+            worse=Status.MARGINAL,
             title=(
                 f"{controller.label}: its arrays run at {case.show(low, 'V')} to {case.show(high, 'V')}, "
                 f"{case.show(apart, '%')} apart"
             ),
-            remedy="Equal strings on one controller, or a controller for each array." if uneven else "",
+            remedy="Equal strings on one controller, or a controller for each array.",
             value=apart,
             limit=EVEN,
             unit="%",
-            margin=room_below(apart, EVEN),
             source=COMMON_PRACTICE,
         )

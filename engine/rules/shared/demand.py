@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from engine.design import Inverter, label
 from engine.finding import Finding, Signal, Status
-from engine.rules.judging import Case, over, room_above, room_below, steps, under, unknown
+from engine.rules.judging import Case, at_least, at_most, over, room_below, steps, unknown
+from engine.sections.demand import MOTOR_START
 from engine.sections.results import ask
 from engine.sections.system_voltage import inverter_draw
 from engine.sources import COMMON_PRACTICE, Source
@@ -39,8 +41,32 @@ def inverter_power(case: Case) -> Iterator[Finding]:
 
 def inverter_surge(case: Case) -> Iterator[Finding]:
     """The worst start on top of what else runs against what the inverters give for seconds."""
-    yield from _against(
+    for found in _against(
         case, "inverter-surge", "surge", case.demand.surge_w, "while the worst of them starts"
+    ):
+        yield _unsaid(case, found)
+
+
+def _unsaid(case: Case, found: Finding) -> Finding:
+    """A start that fits as entered is marginal, where it would not with a motor in a load that says nothing."""
+    demand, load = case.demand, case.design.find("loads", case.demand.surge_unsaid_load)
+    limit, worst = found.limit, demand.surge_unsaid_w
+    if not isinstance(limit, float) or worst is None or load is None or load.surge_factor is not None:
+        return found
+    if found.status in (Status.FAILS, Status.UNKNOWN) or not over(worst, limit):
+        return found
+    times = case.show(MOTOR_START, "1")
+    return replace(
+        found,
+        field=f"loads.{load.id}.surge_factor",
+        status=Status.MARGINAL,
+        signal=Signal.NOTICE,
+        title=f"{found.title}; {case.show(worst, 'W')} if {label(load)}, of which no start is entered, is a motor",
+        remedy=f"Enter the starting factor of {label(load)}: a motor takes {times} times its running power, "
+        f"what only heats or lights 1. {found.remedy}".strip(),
+        value=worst,
+        margin=room_below(worst, limit),
+        steps=(),
     )
 
 
@@ -96,23 +122,19 @@ def part_load(case: Case) -> Iterator[Finding]:
     if step is None:
         return
     value, idle = float(step.result.overall), float(step.result.idle_energy)
-    bad = under(value, LEAST_EFFICIENCY)
     flat = any(not each.efficiency_points for each in inverters)
-    yield Finding(
+    yield at_least(
         rule=rule,
         where=where,
         field=f"{where}.idle",
-        status=Status.MARGINAL if bad else Status.MEETS,
+        worse=Status.MARGINAL,
         title=f"{_names(inverters)}: {case.show(value, '%')} of what it takes on a day reaches the loads; "
         f"idle draw takes {case.show(idle, 'Wh')}"
         f"{'; without a curve part load counts as full load' if flat else ''}",
-        remedy="A smaller inverter, one that sleeps between loads, or dc for what runs all day."
-        if bad
-        else "",
+        remedy="A smaller inverter, one that sleeps between loads, or dc for what runs all day.",
         value=value,
         limit=LEAST_EFFICIENCY,
         unit="%",
-        margin=room_above(value, LEAST_EFFICIENCY),
         source=PART_LOAD,
         steps=(step,),
     )
@@ -129,21 +151,19 @@ def system_voltage(case: Case) -> Iterator[Finding]:
         title = f"Not known whether {shown} suits the inverters"
         yield unknown("system-voltage", "bank", title, draw.missing, LARGE_ON_12)
         return
-    bad = over(draw.current, draw.limit)
     higher = "a higher voltage" if draw.higher is None else case.show(draw.higher, "V")
-    yield Finding(
+    yield at_most(
         rule="system-voltage",
         where="bank",
         field="bank.voltage",
-        status=Status.MARGINAL if bad else Status.MEETS,
-        signal=Signal.CAUTION if bad else Signal.NONE,
+        worse=Status.MARGINAL,
+        signal=Signal.CAUTION,
         title=f"Inverters at full power draw {case.show(draw.current, 'A')} from {shown} at its lowest; "
         f"{case.show(draw.limit, 'A')} is the most that suits it",
-        remedy=f"Choose {higher}, or a smaller inverter." if bad else "",
+        remedy=f"Choose {higher}, or a smaller inverter.",
         value=draw.current,
         limit=draw.limit,
         unit="A",
-        margin=room_below(draw.current, draw.limit),
         source=LARGE_ON_12,
         steps=() if draw.step is None else (draw.step,),
     )

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from engine.finding import Finding, Signal, Status
-from engine.rules.judging import Spot, each_circuit, needed, room_above, under, unknown
+from engine.finding import Finding, Signal
+from engine.rules.judging import Spot, at_least, each_circuit, needed, unknown
 
 HEAT = ("design_high", "device_ambient")
 
@@ -25,22 +25,19 @@ def device_heat(spot: Spot) -> Iterator[Finding]:
         yield unknown("device-heat", where, title, missing, source)
         return
     ambient, value = dict(step.inputs)["ambient"], float(step.result.current)
-    low = under(value, limit)
     carries, flows = spot.apart(value, limit, "A")
-    yield Finding(
+    yield at_least(
         rule="device-heat",
         where=where,
         field=f"{where}.device_ambient",
-        status=Status.FAILS if low else Status.MEETS,
-        signal=Signal.CAUTION if low else Signal.NONE,
+        signal=Signal.CAUTION,
         title=(
             f"{circuit.title}: its device carries {carries} at {spot.show(ambient, 'degC')}, {flows} flow"
         ),
-        remedy="A cooler box, or a larger rating that the conductor allows." if low else "",
+        remedy="A cooler box, or a larger rating that the conductor allows.",
         value=value,
         limit=limit,
         unit="A",
-        margin=room_above(value, limit),
         source=source,
         steps=(step,),
     )

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from engine.finding import Finding, Signal, Status
-from engine.rules.judging import Case, Spot, each_circuit, needed, over, room_below, steps, unknown
+from engine.rules.judging import Case, Spot, at_most, each_circuit, needed, room_below, steps, unknown
 from engine.sources import COMMON_PRACTICE
 
 BATTERY = ("bank", "output", "inverter", "panel", "branch", "diversion")
@@ -31,21 +31,18 @@ def device_breaking(spot: Spot) -> Iterator[Finding]:
         title = f"{spot.name}: not known whether it breaks a fault"
         yield unknown("device-breaking", where, title, wanted, source, Signal.WARNING)
         return
-    bad = over(fault, device.breaking)
     at = "" if circuit.system == "ac" else " at this dc voltage"
     drives, breaks = spot.apart(fault, float(device.breaking), "A")
-    yield Finding(
+    yield at_most(
         rule="device-breaking",
         where=where,
         field=f"{where}.device",
-        status=Status.FAILS if bad else Status.MEETS,
-        signal=Signal.DANGER if bad else Signal.NONE,
+        signal=Signal.DANGER,
         title=f"{spot.name}: breaks {breaks}, faults drive {drives}",
-        remedy=f"It can burst. Use a device with a higher breaking capacity{at}." if bad else "",
+        remedy=f"It can burst. Use a device with a higher breaking capacity{at}.",
         value=fault,
-        limit=float(device.breaking),
+        limit=device.breaking,
         unit="A",
-        margin=room_below(fault, device.breaking),
         source=source,
         steps=steps(circuit.steps, "fault_most", "fault_total"),
     )
@@ -208,18 +205,16 @@ def battery_unprotected(spot: Spot) -> Iterator[Finding]:
     circuit, length = spot.circuit, spot.circuit.unprotected
     if not circuit.nearest or length is None:
         return
-    long = over(length, LONG_BEFORE)
-    yield Finding(
+    yield at_most(
         rule="battery-unprotected",
         where=spot.where,
         field=f"{spot.where}.unprotected",
-        status=Status.MARGINAL if long else Status.MEETS,
-        signal=Signal.WARNING if long else Signal.NONE,
+        worse=Status.MARGINAL,
+        signal=Signal.WARNING,
         title=f"{circuit.title}: {spot.show(length, 'm')} before its device, nothing protects them",
-        remedy="Move the device nearer to the battery, though not into its gas." if long else "",
+        remedy="Move the device nearer to the battery, though not into its gas.",
         value=length,
         limit=LONG_BEFORE,
         unit="m",
-        margin=room_below(length, LONG_BEFORE),
         source=COMMON_PRACTICE,
     )

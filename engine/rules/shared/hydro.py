@@ -8,7 +8,7 @@ from engine.design import HydroTurbine
 from engine.finding import Finding, Signal, Status
 from engine.physics.penstock import SMALL_HYDRO
 from engine.physics.physical import GRAVITY
-from engine.rules.judging import Case, needed, over, room_below, steps, under, unknown
+from engine.rules.judging import Case, at_most, needed, over, room_below, steps, under, unknown
 from engine.sections.hydro import HydroResult
 from engine.sections.hydro_head import JETS, PENSTOCK
 from engine.sections.results import ask
@@ -43,23 +43,18 @@ def runaway_speed(case: Case) -> Iterator[Finding]:
             told = steps(result.steps, "runaway")
             yield unknown("hydro-runaway-speed", where, title, missing, RUNAWAY, Signal.DANGER, told)
             continue
-        bad = over(value, limit)
-        yield Finding(
+        yield at_most(
             rule="hydro-runaway-speed",
             where=where,
             field=f"{where}.largest_speed",
-            status=Status.FAILS if bad else Status.MEETS,
-            signal=Signal.DANGER if bad else Signal.NONE,
+            signal=Signal.DANGER,
             title=(
                 f"{result.label}: {case.show(value, 'rpm')} running free, made for {case.show(limit, 'rpm')}"
             ),
-            remedy="A wheel and an alternator that stand it: without load it gets there by itself."
-            if bad
-            else "",
+            remedy="A wheel and an alternator that stand it: without load it gets there by itself.",
             value=value,
-            limit=float(limit),
+            limit=limit,
             unit="rpm",
-            margin=room_below(value, limit),
             source=RUNAWAY,
             steps=steps(result.steps, "runaway"),
         )
@@ -225,25 +220,20 @@ def alternator_current(case: Case) -> Iterator[Finding]:
             continue
         volts = line.best_voltage if tracks else float(low or 0.0)
         value = max(line.open_voltage - volts, 0.0) / line.resistance
-        bad = over(value, limit)
-        yield Finding(
+        yield at_most(
             rule="hydro-alternator-current",
             where=where,
             field=f"{where}.rated_current",
-            status=Status.FAILS if bad else Status.MEETS,
-            signal=Signal.WARNING if bad else Signal.NONE,
+            signal=Signal.WARNING,
             title=(
                 f"{result.label}: {case.show(value, 'A')} at {case.show(volts, 'V')}"
                 f"{' tracked' if tracks else ', straight on the lowest battery'}, "
                 f"its alternator is made for {case.show(limit, 'A')}"
             ),
-            remedy="Its windings burn: track it, wind it for the battery, or give it less water."
-            if bad
-            else "",
+            remedy="Its windings burn: track it, wind it for the battery, or give it less water.",
             value=value,
-            limit=float(limit),
+            limit=limit,
             unit="A",
-            margin=room_below(value, float(limit)),
             source=COMMON_PRACTICE,
             steps=steps(result.steps, "line"),
         )
@@ -260,24 +250,20 @@ def output(case: Case) -> Iterator[Finding]:
             lacks = needed(controller.missing, "current_limit") if controller is not None else ()
             yield unknown("hydro-output", where, title, (*result.missing, *lacks), COMMON_PRACTICE)
             continue
-        bad = over(value, limit)
-        yield Finding(
+        yield at_most(
             rule="hydro-output",
             where=where,
             field=f"controllers.{turbine.controller}.current_limit",
-            status=Status.MARGINAL if bad else Status.MEETS,
-            signal=Signal.CAUTION if bad else Signal.NONE,
+            worse=Status.MARGINAL,
+            signal=Signal.CAUTION,
             title=(
                 f"{result.label}: drives {case.show(value, 'A')} into the battery, "
                 f"{controller.label} passes {case.show(limit, 'A')}"
             ),
-            remedy="The rest speeds the wheel up, and its voltage: less water, or a larger controller."
-            if bad
-            else "",
+            remedy="The rest speeds the wheel up, and its voltage: less water, or a larger controller.",
             value=value,
             limit=limit,
             unit="A",
-            margin=room_below(value, limit),
             source=COMMON_PRACTICE,
             steps=steps(result.steps, "line"),
         )

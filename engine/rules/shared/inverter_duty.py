@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from engine.design import Inverter
 from engine.finding import Finding, Signal, Status
-from engine.rules.judging import Spot, each_circuit, over, room_below, steps, unknown
+from engine.rules.judging import Spot, at_most, each_circuit, over, room_below, steps, unknown
 from engine.sections.results import ask
 from engine.sources import COMMON_PRACTICE
 from engine.units import show_apart
@@ -73,26 +73,22 @@ def inverter_ripple(spot: Spot) -> Iterator[Finding]:
         yield unknown("inverter-ripple", spot.where, title, missing, COMMON_PRACTICE)
         return
     value, limit = float(step.result.rms), min(*carried, float(rating))
-    bad = over(value, limit)
     rms, most = show_apart(value, limit, "A", spot.habit)
     what = "device" if limit == rating else "conductor"
-    yield Finding(
+    yield at_most(
         rule="inverter-ripple",
         where=spot.where,
         field=f"{spot.where}.size" if what == "conductor" else f"{spot.where}.device",
-        status=Status.MARGINAL if bad else Status.MEETS,
-        signal=Signal.NOTICE if bad else Signal.NONE,
+        worse=Status.MARGINAL,
+        signal=Signal.NOTICE,
         title=f"{circuit.title}: up to {rms} rms with the ripple of its inverter, its {what} carries {most}",
         remedy=(
             "At full power for hours it runs hot, or opens: the next size up, unless the inverter's maker "
             "states a smaller rms current."
-        )
-        if bad
-        else "",
+        ),
         value=value,
         limit=limit,
         unit="A",
-        margin=room_below(value, limit),
         source=COMMON_PRACTICE,
         steps=steps(circuit.steps, "ripple"),
     )

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from engine.finding import Finding, Signal, Status
-from engine.rules.judging import Case, over, room_above, room_below, under, unknown
+from engine.rules.judging import Case, at_least, at_most, over, room_below, unknown
 from engine.rules.shared.wind import FREE, each
 from engine.sections.results import Floats, ask
 from engine.sections.wind import WINDS
@@ -29,21 +29,19 @@ def curve_loss(case: Case) -> Iterator[Finding]:
             yield unknown("load-curve-loss", where, title, missing, COMMON_PRACTICE)
             continue
         value = max(1 - on / ideal, 0.0)
-        bad = over(value, GIVES_UP)
-        yield Finding(
+        yield at_most(
             rule="load-curve-loss",
             where=where,
             field=f"{where}.load_points",
-            status=Status.MARGINAL if bad else Status.MEETS,
+            worse=Status.MARGINAL,
             title=(
                 f"{result.label}: its load curve brings {case.show(on, 'Wh')} a year, "
                 f"the ideal {case.show(ideal, 'Wh')}"
             ),
-            remedy=AGAIN if bad else "",
+            remedy=AGAIN,
             value=value,
             limit=GIVES_UP,
             unit="%",
-            margin=room_below(value, GIVES_UP),
             source=COMMON_PRACTICE,
         )
 
@@ -61,26 +59,22 @@ def curve_stall(case: Case) -> Iterator[Finding]:
             continue
         slips: Floats = WINDS[result.on_load.slips]
         value = float(slips.min()) if slips.size else limit
-        bad = under(value, limit)
         told = (
             f"holds the rotor in stall from {case.show(value, 'm/s')} on"
             if slips.size
             else "never holds the rotor in stall"
         )
-        yield Finding(
+        yield at_least(
             rule="load-curve-stall",
             where=where,
             field=f"{where}.load_points",
-            status=Status.MARGINAL if bad else Status.MEETS,
-            signal=Signal.WARNING if bad else Signal.NONE,
+            worse=Status.MARGINAL,
+            signal=Signal.WARNING,
             title=f"{result.label}: its load curve {told}",
-            remedy=f"A gust breaks the rotor loose; then only furling or the brake holds it. {AGAIN}"
-            if bad
-            else "",
+            remedy=f"A gust breaks the rotor loose; then only furling or the brake holds it. {AGAIN}",
             value=value,
             limit=limit,
             unit="m/s",
-            margin=room_above(value, limit),
             source=COMMON_PRACTICE,
         )
 

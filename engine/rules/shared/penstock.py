@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from engine.finding import Finding, Signal, Status
-from engine.rules.judging import Case, needed, over, room_above, room_below, steps, under, unknown
+from engine.rules.judging import Case, at_most, needed, over, room_above, room_below, steps, under, unknown
 from engine.rules.shared.hydro import pairs
 from engine.sections.hydro import HydroResult
 from engine.sections.hydro_head import JETS, LOW_HEAD, PENSTOCK
@@ -80,22 +80,20 @@ def best_flow(case: Case) -> Iterator[Finding]:
             yield unknown("penstock-flow", where, title, needed(result.missing, *HEAD), MASTERS)
             continue
         value = max(wet.entered or 0.0, wet.flow)
-        bad = over(value, wet.best.flow)
         lost = "" if wet.head is None else f", {1 - wet.head.share:.0%} of the head lost"
-        yield Finding(
+        yield at_most(
             rule="penstock-flow",
             where=where,
             field=f"{where}.pipe_diameter",
-            status=Status.MARGINAL if bad else Status.MEETS,
+            worse=Status.MARGINAL,
             title=(
                 f"{result.label}: {case.show(value, 'm^3/s')}{lost}; "
                 f"the pipe gives most power at {case.show(wet.best.flow, 'm^3/s')}"
             ),
-            remedy="More water gives less power: smaller nozzles, or a wider pipe." if bad else "",
+            remedy="More water gives less power: smaller nozzles, or a wider pipe.",
             value=value,
             limit=wet.best.flow,
             unit="m^3/s",
-            margin=room_below(value, wet.best.flow),
             source=MASTERS,
             steps=steps(result.steps, "pipe_best", "net_head"),
         )
@@ -207,18 +205,16 @@ def low_head(case: Case) -> Iterator[Finding]:
 
 
 def _tailwater(case: Case, result: HydroResult, where: str, below: float, head: float) -> Finding:
-    bad = over(below / head, MOST_BELOW)
-    return Finding(
+    return at_most(
         rule="tailwater",
         where=where,
         field=f"{where}.below_nozzle",
-        status=Status.MARGINAL if bad else Status.MEETS,
-        signal=Signal.CAUTION if bad else Signal.NONE,
+        worse=Status.MARGINAL,
+        signal=Signal.CAUTION,
         title=f"{result.label}: {case.show(below, 'm')} of {case.show(head, 'm')} lie below the nozzle",
-        remedy="A free jet gets nothing from it: set the wheel lower, clear of the flood." if bad else "",
+        remedy="A free jet gets nothing from it: set the wheel lower, clear of the flood.",
         value=below / head,
         limit=MOST_BELOW,
-        margin=room_below(below / head, MOST_BELOW),
         source=PICO,
     )
 
@@ -236,18 +232,16 @@ def jet_and_wheel(case: Case) -> Iterator[Finding]:
             yield unknown("jet-and-wheel", where, title, missing, PICO)
             continue
         value = float(jet) / float(wheel)
-        bad = over(value, limit)
-        yield Finding(
+        yield at_most(
             rule="jet-and-wheel",
             where=where,
             field=f"{where}.nozzle_diameter",
-            status=Status.MARGINAL if bad else Status.MEETS,
-            signal=Signal.CAUTION if bad else Signal.NONE,
+            worse=Status.MARGINAL,
+            signal=Signal.CAUTION,
             title=f"{result.label}: its jet is {value:.3g} of the wheel, {limit:g} at most",
-            remedy="More and thinner jets, or a larger wheel." if bad else "",
+            remedy="More and thinner jets, or a larger wheel.",
             value=value,
             limit=limit,
-            margin=room_below(value, limit),
             source=PICO,
         )
 

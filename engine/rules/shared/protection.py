@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from engine.design import Array
 from engine.finding import Finding, Signal, Status
-from engine.rules.judging import Case, needed, over, room_below, steps, under, unknown
+from engine.rules.judging import Case, at_most, needed, over, steps, under, unknown
 from engine.sections.results import ArrayResult, CircuitResult, ask
 
 COLD = ("voc", "beta_voc", "modules", "module", "silicon", "design_low")
@@ -44,23 +44,20 @@ def building_voltage(case: Case) -> Iterator[Finding]:
         dwelling = case.design.site.use("building") == "dwelling"
         on_building = bounds.dwelling_voltage if dwelling else bounds.building_voltage
         limit = on_building if inside else bounds.open_voltage
-        bad = over(value, limit)
         place = "on or in a dwelling" if dwelling else "on or in a building"
-        yield Finding(
+        yield at_most(
             rule="building-voltage",
             where=where,
             field=f"{where}.modules",
-            status=Status.FAILS if bad else Status.MEETS,
-            signal=Signal.WARNING if bad else Signal.NONE,
+            signal=Signal.WARNING,
             title=(
                 f"{array.label}: {case.show(value, 'V')}, {case.show(limit, 'V')} allowed "
                 f"{place if inside else 'on no building'}"
             ),
-            remedy="Fewer modules in a string." if bad else "",
+            remedy="Fewer modules in a string.",
             value=value,
             limit=limit,
             unit="V",
-            margin=room_below(value, limit),
             source=source,
             steps=steps(array.steps, "open_design"),
         )

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from engine.design import Relay
 from engine.finding import Finding, Signal, Status
-from engine.rules.judging import Case, over, room_below, under, unknown
+from engine.rules.judging import Case, at_most, over, under, unknown
 from engine.sections.diverting import means_beside
 from engine.sections.relays import RelayResult
 from engine.sections.results import ask
@@ -33,20 +33,17 @@ def contact_voltage(case: Case) -> Iterator[Finding]:
             title = f"{result.label}: not known whether its contact parts the voltage"
             yield unknown("relay-contact-voltage", where, title, missing, COMMON_PRACTICE, Signal.WARNING)
             continue
-        bad = over(value, limit)
-        yield Finding(
+        yield at_most(
             rule="relay-contact-voltage",
             where=where,
             field=f"{where}.contact_voltage",
-            status=Status.FAILS if bad else Status.MEETS,
-            signal=Signal.WARNING if bad else Signal.NONE,
+            signal=Signal.WARNING,
             title=f"{result.label}: its contact is rated for {case.show(limit, 'V')} dc, "
             f"{case.show(value, 'V')} stand on it",
-            remedy="A contact rated for this dc voltage: above it the arc burns on." if bad else "",
+            remedy="A contact rated for this dc voltage: above it the arc burns on.",
             value=value,
-            limit=float(limit),
+            limit=limit,
             unit="V",
-            margin=room_below(value, limit),
             source=COMMON_PRACTICE,
         )
 
@@ -60,24 +57,19 @@ def contact_current(case: Case) -> Iterator[Finding]:
             title = f"{result.label}: not known whether its contact stands the current"
             yield unknown("relay-contact-current", where, title, missing, COMMON_PRACTICE, Signal.WARNING)
             continue
-        bad = over(value, limit)
-        yield Finding(
+        yield at_most(
             rule="relay-contact-current",
             where=where,
             field=f"{where}.contact_current",
-            status=Status.FAILS if bad else Status.MEETS,
-            signal=Signal.WARNING if bad else Signal.NONE,
+            signal=Signal.WARNING,
             title=(
                 f"{result.label}: its contact is rated for {case.show(limit, 'A')} dc, "
                 f"{case.show(value, 'A')} run through it"
             ),
-            remedy="A larger contact, or a contactor that this relay only drives: it welds or burns."
-            if bad
-            else "",
+            remedy="A larger contact, or a contactor that this relay only drives: it welds or burns.",
             value=value,
-            limit=float(limit),
+            limit=limit,
             unit="A",
-            margin=room_below(value, limit),
             source=COMMON_PRACTICE,
         )
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from engine.finding import Finding, Signal, Status
-from engine.rules.judging import Spot, each_circuit, room_above, under, unknown
+from engine.rules.judging import Spot, at_least, each_circuit, unknown
 from engine.sections.results import ask
 from engine.sizes import parse_size
 
@@ -68,18 +68,16 @@ def exposed_earthing(spot: Spot) -> Iterator[Finding]:
         yield unknown("exposed-earthing", where, title, circuit.missing, source)
         return
     least = parse_size(spot.family.protection.exposed_earthing)
-    thin = under(size.area_mm2, least.area_mm2)
-    yield Finding(
+    yield at_least(
         rule="exposed-earthing",
         where=where,
         field=f"{where}.earthing",
-        status=Status.MARGINAL if thin else Status.MEETS,
-        signal=Signal.CAUTION if thin else Signal.NONE,
+        worse=Status.MARGINAL,
+        signal=Signal.CAUTION,
         title=f"{circuit.title}: earthing conductor {size.text} in the open, {least.text} stands alone",
-        remedy=f"Cover or fix it all along, or use {least.text}." if thin else "",
+        remedy=f"Cover or fix it all along, or use {least.text}.",
         value=size.area_mm2,
         limit=least.area_mm2,
         unit="mm^2",
-        margin=room_above(size.area_mm2, least.area_mm2),
         source=source,
     )

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from engine.design import Device, HydroTurbine, WindTurbine, label
 from engine.finding import Finding, Signal, Status
-from engine.rules.judging import Case, over, room_above, room_below, steps, under, unknown
+from engine.rules.judging import Case, at_least, at_most, over, room_below, steps, unknown
 from engine.sections.results import CircuitResult, ask
 
 Turbine = WindTurbine | HydroTurbine
@@ -65,22 +65,19 @@ def open_voltage(case: Case) -> Iterator[Finding]:
         if step is None:
             continue
         limit = float(step.result.voltage)
-        bad = under(value, limit)
-        yield Finding(
+        yield at_least(
             rule="open-voltage",
             where=where,
             field=f"{where}.open_voltage",
-            status=Status.FAILS if bad else Status.MEETS,
-            signal=Signal.WARNING if bad else Signal.NONE,
+            signal=Signal.WARNING,
             title=(
                 f"{label(turbine)}: {case.show(value, 'V')} entered as its highest, "
                 f"running free it makes {case.show(limit, 'V')}"
             ),
-            remedy="Enter the higher: devices, insulation and controller are chosen by it." if bad else "",
-            value=float(value),
+            remedy="Enter the higher: devices, insulation and controller are chosen by it.",
+            value=value,
             limit=limit,
             unit="V",
-            margin=room_above(value, limit),
             source=source,
             steps=(step,),
         )
@@ -95,24 +92,19 @@ def wind_building_voltage(case: Case) -> Iterator[Finding]:
         circuit, where = case.circuits.get(f"{turbine.id}-run"), f"wind.{turbine.id}"
         if circuit is None or circuit.voltage is None:
             continue  # open-voltage asks for it
-        bad = over(circuit.voltage, limit)
-        yield Finding(
+        yield at_most(
             rule="building-voltage",
             where=where,
             field=f"{where}.open_voltage",
-            status=Status.FAILS if bad else Status.MEETS,
-            signal=Signal.WARNING if bad else Signal.NONE,
+            signal=Signal.WARNING,
             title=(
                 f"{label(turbine)}: {case.show(circuit.voltage, 'V')} running free, {case.show(limit, 'V')} "
                 f"allowed on or in a {'dwelling' if dwelling else 'building'}"
             ),
-            remedy="A turbine wound for a lower voltage, or its controller away from the building."
-            if bad
-            else "",
+            remedy="A turbine wound for a lower voltage, or its controller away from the building.",
             value=circuit.voltage,
             limit=limit,
             unit="V",
-            margin=room_below(circuit.voltage, limit),
             source=source,
             steps=steps(circuit.steps, "free_running"),
         )

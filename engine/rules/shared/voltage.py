@@ -6,16 +6,7 @@ from collections.abc import Iterator
 
 from engine.design import Controller
 from engine.finding import Finding, Signal, Status
-from engine.rules.judging import (
-    Case,
-    needed,
-    over,
-    room_above,
-    room_below,
-    steps,
-    under,
-    unknown,
-)
+from engine.rules.judging import Case, at_most, needed, over, room_above, room_below, steps, under, unknown
 from engine.sections.results import ArrayResult, ControllerResult, ask
 from engine.sources import COMMON_PRACTICE, Source
 
@@ -83,22 +74,20 @@ def standoff_battery_open(case: Case) -> Iterator[Finding]:
         value, limit = array.open_record, controller.standoff_battery_open
         if value is None or limit is None:
             continue
-        bad = over(value, limit)
-        yield Finding(
+        yield at_most(
             rule="standoff-battery-open",
             where=f"arrays.{array.array}",
             field=f"controllers.{controller.controller}.standoff_above_battery",
-            status=Status.MARGINAL if bad else Status.MEETS,
-            signal=Signal.WARNING if bad else Signal.NONE,
+            worse=Status.MARGINAL,
+            signal=Signal.WARNING,
             title=(
                 f"{array.label}: with the battery breaker opened first {controller.label} survives only "
                 f"{case.show(limit, 'V')}, the string can stand at {case.show(value, 'V')}"
             ),
-            remedy="Open the source disconnect before the battery breaker, and label both so." if bad else "",
+            remedy="Open the source disconnect before the battery breaker, and label both so.",
             value=value,
             limit=limit,
             unit="V",
-            margin=room_below(value, limit),
             source=COMMON_PRACTICE,
             steps=(*steps(array.steps, "open_record"), *steps(controller.steps, "standoff_battery_open")),
         )
@@ -117,21 +106,19 @@ def operating_limit(case: Case) -> Iterator[Finding]:
             title = f"Not known whether {controller.label} works with {array.label} in the cold"
             yield unknown("operating-limit", where, title, missing, COMMON_PRACTICE)
             continue
-        bad = over(value, limit)
-        yield Finding(
+        yield at_most(
             rule="operating-limit",
             where=where,
             field=f"{where}.modules",
-            status=Status.MARGINAL if bad else Status.MEETS,
+            worse=Status.MARGINAL,
             title=(
                 f"{array.label}: {case.show(value, 'V')} at the design low, "
                 f"{controller.label} works up to {case.show(limit, 'V')}"
             ),
-            remedy=f"It waits in the cold until the sun has warmed the modules; {PATHS}." if bad else "",
+            remedy=f"It waits in the cold until the sun has warmed the modules; {PATHS}.",
             value=value,
             limit=limit,
             unit="V",
-            margin=room_below(value, limit),
             source=COMMON_PRACTICE,
             steps=steps(array.steps, "open_design", "longest_operating"),
         )

@@ -6,7 +6,18 @@ from collections.abc import Iterator
 
 from engine.design import WindTurbine
 from engine.finding import Finding, Signal, Status
-from engine.rules.judging import Case, needed, over, room_above, room_below, steps, under, unknown
+from engine.rules.judging import (
+    Case,
+    at_least,
+    at_most,
+    needed,
+    over,
+    room_above,
+    room_below,
+    steps,
+    under,
+    unknown,
+)
 from engine.sections.results import ask
 from engine.sections.wind import WindResult
 from engine.sources import COMMON_PRACTICE, Source
@@ -41,22 +52,19 @@ def runaway_speed(case: Case) -> Iterator[Finding]:
             missing = ask(where, turbine, "runaway_speed", "largest_speed")
             yield unknown("runaway-speed", where, title, missing, source, Signal.DANGER)
             continue
-        bad = over(value, limit)
-        yield Finding(
+        yield at_most(
             rule="runaway-speed",
             where=where,
             field=f"{where}.runaway_speed",
-            status=Status.FAILS if bad else Status.MEETS,
-            signal=Signal.DANGER if bad else Signal.NONE,
+            signal=Signal.DANGER,
             title=(
                 f"{result.label}: {case.show(value, 'rpm')} running free, "
                 f"its rotor stands {case.show(limit, 'rpm')}"
             ),
-            remedy=f"{FREE} A brake or a limiter that acts by itself, or a stronger rotor." if bad else "",
-            value=float(value),
-            limit=float(limit),
+            remedy=f"{FREE} A brake or a limiter that acts by itself, or a stronger rotor.",
+            value=value,
+            limit=limit,
             unit="rpm",
-            margin=room_below(value, limit),
             source=source,
         )
 
@@ -71,13 +79,12 @@ def runaway_entered(case: Case) -> Iterator[Finding]:
         value, limit, wind = turbine.runaway_speed, result.free_speed, result.free_wind
         if value is None or limit is None or wind is None:
             continue  # runaway_speed says what is missing, the energy of the year what the curve lacks
-        bad = under(value, limit)
-        yield Finding(
+        yield at_least(
             rule="runaway-entered",
             where=where,
             field=f"{where}.runaway_speed",
-            status=Status.MARGINAL if bad else Status.MEETS,
-            signal=Signal.WARNING if bad else Signal.NONE,
+            worse=Status.MARGINAL,
+            signal=Signal.WARNING,
             title=(
                 f"{result.label}: {case.show(value, 'rpm')} entered as runaway, its curve runs free at "
                 f"{case.show(limit, 'rpm')} in {case.show(wind, 'm/s')}"
@@ -85,13 +92,10 @@ def runaway_entered(case: Case) -> Iterator[Finding]:
             remedy=(
                 "Enter the higher speed and the voltage that goes with it, or furling that begins earlier: "
                 "all else is chosen by them."
-                if bad
-                else ""
             ),
-            value=float(value),
+            value=value,
             limit=limit,
             unit="rpm",
-            margin=room_above(value, limit),
             source=source,
         )
 
@@ -150,24 +154,19 @@ def rectifier_voltage(case: Case) -> Iterator[Finding]:
             missing = ask(where, turbine, "rectifier_voltage", "open_voltage")
             yield unknown("rectifier-voltage", where, title, missing, source, Signal.WARNING)
             continue
-        bad = under(value, limit)
-        yield Finding(
+        yield at_least(
             rule="rectifier-voltage",
             where=where,
             field=f"{where}.rectifier_voltage",
-            status=Status.FAILS if bad else Status.MEETS,
-            signal=Signal.WARNING if bad else Signal.NONE,
+            signal=Signal.WARNING,
             title=(
                 f"{result.label}: rectifier for {case.show(value, 'V')}, "
                 f"{case.show(limit, 'V')} stand on it running free"
             ),
-            remedy=f"{FREE} A rectifier that fails lets go of it: take one of a higher voltage."
-            if bad
-            else "",
-            value=float(value),
-            limit=float(limit),
+            remedy=f"{FREE} A rectifier that fails lets go of it: take one of a higher voltage.",
+            value=value,
+            limit=limit,
             unit="V",
-            margin=room_above(value, limit),
             source=source,
         )
 
@@ -261,22 +260,19 @@ def brake_current(case: Case) -> Iterator[Finding]:
             title = f"{result.label}: not known whether its wires carry the current of its brake"
             yield unknown("brake-current", where, title, circuit.missing, source, Signal.WARNING)
             continue
-        bad = over(value, limit)
-        yield Finding(
+        yield at_most(
             rule="brake-current",
             where=where,
             field=f"circuits.{circuit.id}.size",
-            status=Status.FAILS if bad else Status.MEETS,
-            signal=Signal.WARNING if bad else Signal.NONE,
+            signal=Signal.WARNING,
             title=(
                 f"{result.label}: shorted in {case.show(result.shorted_wind, 'm/s')} its wires carry "
                 f"{case.show(value, 'A')}, they may carry {case.show(limit, 'A')}"
             ),
-            remedy="Thicker wires to the brake, and a switch for that current." if bad else "",
+            remedy="Thicker wires to the brake, and a switch for that current.",
             value=value,
             limit=limit,
             unit="A",
-            margin=room_below(value, limit),
             source=source,
             steps=steps(result.steps, "shorted"),
         )

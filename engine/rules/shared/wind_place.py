@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from engine.design import WindTurbine
 from engine.finding import Finding, Signal, Status
-from engine.rules.judging import Case, over, room_above, room_below, steps, under, unknown
+from engine.rules.judging import Case, at_most, room_above, steps, under, unknown
 from engine.rules.shared.wind import each
 from engine.sections.results import Missing, ask
 from engine.sections.wind import WindResult
@@ -71,22 +71,20 @@ def turbulence(case: Case) -> Iterator[Finding]:
         if turbine.turbulence is None:
             continue  # seldom measured; the clearance of the blades stands for it
         value = float(turbine.turbulence)
-        bad = over(value, ROUGH)
-        yield Finding(
+        yield at_most(
             rule="turbulence",
             where=where,
             field=f"{where}.turbulence",
-            status=Status.MARGINAL if bad else Status.MEETS,
-            signal=Signal.CAUTION if bad else Signal.NONE,
+            worse=Status.MARGINAL,
+            signal=Signal.CAUTION,
             title=(
                 f"{result.label}: turbulence {case.show(value, '%')} at {case.show(15.0, 'm/s')}, "
                 f"the classes are made for {case.show(ROUGH, '%')}"
             ),
-            remedy="A higher tower or another place, else ask its maker: it wears sooner." if bad else "",
+            remedy="A higher tower or another place, else ask its maker: it wears sooner.",
             value=value,
             limit=ROUGH,
             unit="%",
-            margin=room_below(value, ROUGH),
             source=CLASSES,
         )
 
@@ -124,22 +122,19 @@ def class_mean(case: Case) -> Iterator[Finding]:
 def _made_for(
     case: Case, result: WindResult, where: str, rule: str, what: str, value: float, limit: float
 ) -> Finding:
-    bad = over(value, limit)
-    return Finding(
+    return at_most(
         rule=rule,
         where=where,
         field=f"{where}.wind_class",
-        status=Status.FAILS if bad else Status.MEETS,
-        signal=Signal.WARNING if bad else Signal.NONE,
+        signal=Signal.WARNING,
         title=(
             f"{result.label}: {what} {case.show(value, 'm/s')} at its hub, it is made for "
             f"{case.show(limit, 'm/s')}"
         ),
-        remedy="A turbine of a stronger class: its tower or blades can break." if bad else "",
+        remedy="A turbine of a stronger class: its tower or blades can break.",
         value=value,
         limit=limit,
         unit="m/s",
-        margin=room_below(value, limit),
         source=CLASSES,
         steps=steps(result.steps, "mean_wind") if rule == "wind-class-mean" else (),
     )

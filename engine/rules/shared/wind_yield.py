@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from engine.finding import Finding, Signal, Status
 from engine.physics.wind import HOURS_A_YEAR, weibull_scale
-from engine.rules.judging import Case, over, room_above, room_below, steps, under, unknown
+from engine.rules.judging import Case, at_least, at_most, over, room_below, steps, unknown
 from engine.rules.shared.wind import FREE, each
 from engine.sections.results import ask
 from engine.sources import COMMON_PRACTICE, Source
@@ -35,22 +35,20 @@ def controller_takes(case: Case) -> Iterator[Finding]:
             continue
         held = result.best if result.on_load is None else result.on_load
         value = max(float(result.best.power.max()), float(held.power.max())) / low
-        bad = over(value, limit)
-        yield Finding(
+        yield at_most(
             rule="turbine-output",
             where=where,
             field=f"controllers.{controller.controller}.current_limit",
-            status=Status.MARGINAL if bad else Status.MEETS,
-            signal=Signal.WARNING if bad else Signal.NONE,
+            worse=Status.MARGINAL,
+            signal=Signal.WARNING,
             title=(
                 f"{result.label}: up to {case.show(value, 'A')} at the lowest battery voltage, "
                 f"{controller.label} takes {case.show(limit, 'A')}"
             ),
-            remedy=f"{FREE} A controller for that current, or furling that begins earlier." if bad else "",
+            remedy=f"{FREE} A controller for that current, or furling that begins earlier.",
             value=value,
             limit=limit,
             unit="A",
-            margin=room_below(value, limit),
             source=COMMON_PRACTICE,
         )
 
@@ -69,24 +67,20 @@ def winding_current(case: Case) -> Iterator[Finding]:
         value = float(state.current.max())
         if kind != "direct" and result.on_load is not None:
             value = max(value, float(result.on_load.current.max()))
-        bad = over(value, limit)
-        yield Finding(
+        yield at_most(
             rule="winding-current",
             where=where,
             field=f"{where}.furling_wind",
-            status=Status.MARGINAL if bad else Status.MEETS,
-            signal=Signal.WARNING if bad else Signal.NONE,
+            worse=Status.MARGINAL,
+            signal=Signal.WARNING,
             title=(
                 f"{result.label}: up to {case.show(value, 'A')}, "
                 f"its alternator is rated {case.show(limit, 'A')}"
             ),
-            remedy="Furling that begins earlier, or an alternator for that current: the winding burns."
-            if bad
-            else "",
+            remedy="Furling that begins earlier, or an alternator for that current: the winding burns.",
             value=value,
-            limit=float(limit),
+            limit=limit,
             unit="A",
-            margin=room_below(value, limit),
             source=COMMON_PRACTICE,
         )
 
@@ -99,21 +93,19 @@ def cut_in(case: Case) -> Iterator[Finding]:
             continue  # the energy of the year says what is missing
         speed = (battery + machine.drop) / machine.volts_per_speed
         value = speed / (machine.rotor.speed_per_wind * machine.rotor.best[0])
-        bad = over(value, limit)
-        yield Finding(
+        yield at_most(
             rule="cut-in",
             where=where,
             field=f"{where}.volts_per_speed",
-            status=Status.MARGINAL if bad else Status.MEETS,
+            worse=Status.MARGINAL,
             title=(
                 f"{result.label}: reaches the battery's voltage at its best ratio in "
                 f"{case.show(value, 'm/s')}, the mean wind is {case.show(limit, 'm/s')}"
             ),
-            remedy="A winding of more volts per speed, or a battery of less voltage." if bad else "",
+            remedy="A winding of more volts per speed, or a battery of less voltage.",
             value=value,
             limit=limit,
             unit="m/s",
-            margin=room_below(value, limit),
             source=MATCH,
             steps=steps(result.steps, "mean_wind"),
         )
@@ -126,22 +118,20 @@ def rated_wind(case: Case) -> Iterator[Finding]:
         if wind is None or not mean or shape is None:
             continue  # nothing is claimed
         value = math.exp(-((float(wind) / weibull_scale(mean, shape)) ** shape))
-        bad = under(value, SELDOM)
-        yield Finding(
+        yield at_least(
             rule="rated-wind",
             where=where,
             field=f"{where}.rated_wind",
-            status=Status.MARGINAL if bad else Status.MEETS,
-            signal=Signal.NOTICE if bad else Signal.NONE,
+            worse=Status.MARGINAL,
+            signal=Signal.NOTICE,
             title=(
                 f"{result.label}: rated at {case.show(wind, 'm/s')}, "
                 f"as much blows {case.show(value, '%')} of the year"
             ),
-            remedy="Judge it by the energy of a year here, not by its rated power." if bad else "",
+            remedy="Judge it by the energy of a year here, not by its rated power.",
             value=value,
             limit=SELDOM,
             unit="%",
-            margin=room_above(value, SELDOM),
             source=COMMON_PRACTICE,
             steps=steps(result.steps, "mean_wind"),
         )
@@ -188,21 +178,19 @@ def hub_height(case: Case) -> Iterator[Finding]:
             title = f"{result.label}: not known how high it stands"
             yield unknown("hub-height", where, title, ask(where, turbine, "hub_height"), TRIAL)
             continue
-        bad = under(value, LEAST_HUB)
-        yield Finding(
+        yield at_least(
             rule="hub-height",
             where=where,
             field=f"{where}.hub_height",
-            status=Status.MARGINAL if bad else Status.MEETS,
-            signal=Signal.CAUTION if bad else Signal.NONE,
+            worse=Status.MARGINAL,
+            signal=Signal.CAUTION,
             title=(
                 f"{result.label}: hub at {case.show(value, 'm')} above the ground, the least is "
                 f"{case.show(LEAST_HUB, 'm')}"
             ),
-            remedy="A higher tower: turbulence shakes it, and little energy reaches it." if bad else "",
-            value=float(value),
+            remedy="A higher tower: turbulence shakes it, and little energy reaches it.",
+            value=value,
             limit=LEAST_HUB,
             unit="m",
-            margin=room_above(value, LEAST_HUB),
             source=TRIAL,
         )
