@@ -45,6 +45,16 @@ def test_that_every_pane_is_drawn_in_every_look(qtbot: QtBot, tmp_path: Path, pa
     assert len(colours) > 12
 
 
+def test_that_a_small_picture_is_a_smaller_file_of_the_same_sight(qtbot: QtBot, tmp_path: Path) -> None:
+    full, small = tmp_path / "a.png", tmp_path / "b.png"
+    one, other = draw(full, "--pane", "sources"), draw(small, "--pane", "sources", "--small")
+    assert one.size() == other.size() and other.colorCount() <= 256
+    assert small.stat().st_size < full.stat().st_size / 2
+    places = [(x, y) for x in range(0, one.width(), 5) for y in range(0, one.height(), 5)]
+    apart = [abs(one.pixelColor(*at).lightness() - other.pixelColor(*at).lightness()) for at in places]
+    assert sum(apart) / len(apart) < 1
+
+
 def test_that_too_small_a_picture_shows_the_whole_window_smaller(qtbot: QtBot, tmp_path: Path) -> None:
     small = draw(tmp_path / "a.png", "--pane", "sources", "--size", "420x236")
     large = draw(tmp_path / "b.png", "--pane", "sources", "--size", "840x472")

@@ -92,7 +92,8 @@ def _save(
     session.select(piece)
     session.look(**conditions)
     window.show_place(arguments.pane)
-    saved = _draw(window, size).save(arguments.output)
+    image = _draw(window, size)
+    saved = (_fewer_colours(image) if arguments.small else image).save(arguments.output)
     window.close()
     window.deleteLater()
     application.sendPostedEvents(window, QEvent.Type.DeferredDelete)
@@ -132,6 +133,19 @@ def _draw(window: Window, size: tuple[int, int]) -> QImage:
         return image
     smooth = Qt.TransformationMode.SmoothTransformation
     return image.scaled(QSize(*size), Qt.AspectRatioMode.IgnoreAspectRatio, smooth)
+
+
+def _fewer_colours(image: QImage) -> QImage:
+    """The picture in its 256 commonest colours, any other as the nearest of them: a third of the bytes."""
+    import numpy as np
+    from PySide6.QtCore import Qt
+    from PySide6.QtGui import QImage
+
+    image = image.convertToFormat(QImage.Format.Format_RGB32)
+    colours, counts = np.unique(np.frombuffer(image.constBits(), np.uint32), return_counts=True)
+    commonest = [int(colour) for colour in colours[np.argsort(-counts, kind="stable")][:256]]
+    plain = Qt.ImageConversionFlag.ThresholdDither | Qt.ImageConversionFlag.AvoidDither
+    return image.convertToFormat(QImage.Format.Format_Indexed8, commonest, plain)
 
 
 def _size(text: str, problems: list[Problem]) -> tuple[int, int]:
