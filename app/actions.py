@@ -94,7 +94,7 @@ def make(window: Window, places: tuple[tuple[str, str], ...]) -> tuple[QAction, 
     view.addSeparator()
     add(view, "US or metric units", session.swap_habit, "F2")
     add(view, "Hold or let go", lambda: session.hold(session.held is None), "F4")
-    add(view, "One picture full screen", lambda: window.alone.toggle(window.shown), "F11")
+    add(view, "One picture full screen", lambda: _stand_alone(window), "F11")
     add(view, "Compare with…", lambda: comparing.open_page(window), "Ctrl+D")
 
     def take(id: str) -> None:
@@ -125,6 +125,12 @@ def copy_picture(window: Window) -> None:
     from app.pictures import copy
 
     copy(window)
+
+
+def _stand_alone(window: Window) -> None:
+    """One picture over the whole screen, or back; a place without one says so."""
+    if not window.alone.toggle(window.shown):
+        window.say("No picture here to show alone. Sources, Balance, Storage and Wiring have some.")
 
 
 def show_preferences(window: Window) -> None:

@@ -27,6 +27,7 @@ from PySide6.QtWidgets import (
 
 from app.look import LIGHT, Look
 from app.pane import Pane
+from app.views.told import ToldView
 
 VIEWS = "app.views."
 LINES = 36  # of type on the height of the picture
@@ -45,7 +46,8 @@ def pictures_of(pane: object) -> list[Any]:
 
 def _inside(widget: QWidget) -> Iterator[QWidget]:
     grows = widget.sizePolicy().verticalPolicy() == QSizePolicy.Policy.Expanding
-    if grows and hasattr(widget, "set_look") and _paints_itself(widget):
+    whole = isinstance(widget, ToldView) or (grows and _paints_itself(widget))
+    if whole and hasattr(widget, "set_look"):
         yield widget
         return
     for child in widget.children():
@@ -77,6 +79,7 @@ class Alone(QWidget):
         self._most = UNBOUND
         self.choice = QComboBox()
         self.choice.setAccessibleName("Picture")
+        self.choice.setStyleSheet("QComboBox { combobox-popup: 0; }")  # a list under it: all are seen at once
         self.choice.activated.connect(self._turn)
         self.back = QPushButton("Back (Esc)")
         self.back.clicked.connect(self.leave)

@@ -176,11 +176,15 @@ def print_page(window: Window) -> None:
 
 
 def print_class_page(window: Window) -> None:
-    """Print one page for the class: a source's pictures, the worst findings and their formulas."""
-    from app.print_pane import write_class_page
-    from app.source_pane import SourcePane
+    """Print one page for the class: the pictures that are shown, the worst findings and their formulas.
 
-    if not isinstance(window.shown, SourcePane):
+    A place that shows no picture gives way to the first source.
+    """
+    from app.alone import pictures_of
+    from app.print_pane import write_class_page
+
+    shown = window.shown
+    if not any(picture.isVisibleTo(shown) for picture in pictures_of(shown)):
         design = window.session.design
         tables = (("arrays", design.arrays), ("wind", design.wind), ("hydro", design.hydro))
         window.session.select(next((f"{table}.{each.id}" for table, found in tables for each in found), ""))

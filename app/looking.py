@@ -16,6 +16,12 @@ from engine.sections.condition_steps import Stand, stands, wind_range
 SUN = frozenset({"sun"})
 
 
+def answers(pane: object, *, sun: bool = True) -> frozenset[str]:
+    """What a pane's picture answers to: of ``sun``, ``wind`` and ``water``; the ``sun`` if it is mute."""
+    found: frozenset[str] = getattr(pane, "answers_to", SUN if sun else frozenset())
+    return found
+
+
 class Looking(QObject):
     """Routes between the strip and the session; ``show`` puts the session's state on the strip."""
 
@@ -52,7 +58,7 @@ class Looking(QObject):
         """Show ranges, sliders, steps and what is held, for the pane that is in view."""
         session, strip = self._session, self._strip
         design, evaluation = session.design, session.evaluation
-        strip.set_sources(getattr(pane, "answers_to", SUN if design.arrays else frozenset()))
+        strip.set_sources(answers(pane, sun=bool(design.arrays)))
         ranges = {
             "battery": live.battery_range(design),
             "flow": hydro_live.flow_range(evaluation.hydro),

@@ -101,13 +101,18 @@ def sized(widget: QWidget, width: int) -> Iterator[QSize]:
     """A picture at a width, and as high as it needs to be seen whole; its size then."""
     before = widget.size()
     least = widget.minimumSizeHint()
+    area = widget if isinstance(widget, QAbstractScrollArea) else None
+    policy = None if area is None else area.verticalScrollBarPolicy()
+    if area is not None:
+        area.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
     widget.resize(max(width, least.width()), max(before.height(), least.height()))
-    if isinstance(widget, QAbstractScrollArea):
-        hidden = widget.verticalScrollBar().maximum()
-        widget.resize(widget.width(), widget.height() + hidden)
+    if area is not None:
+        widget.resize(widget.width(), widget.height() + area.verticalScrollBar().maximum())
     try:
         yield widget.size()
     finally:
+        if area is not None and policy is not None:
+            area.setVerticalScrollBarPolicy(policy)
         widget.resize(before)
 
 

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from contextlib import ExitStack
 from datetime import datetime
 from html import escape
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from PySide6.QtGui import QPageLayout
 from PySide6.QtWidgets import QWidget
 
 from app.look import LIGHT
+from app.looking import answers
+from app.pane import Pane
 from app.panes import PLACES
-from app.pictures import Row, Table, Words, parts, rows, sized, worn
+from app.pictures import Part, Row, Table, Words, parts, rows, sized, worn
 from app.print_page import (
     BODY_PT,
     NARROW,
@@ -36,6 +38,7 @@ from app.views.worked import worked_html
 from engine import units
 from engine.design import KEYED, label
 from engine.finding import Finding, Status
+from engine.sections.results import Conditions
 
 if TYPE_CHECKING:
     from app.session import Session
@@ -63,20 +66,20 @@ def write_pane(path: Path, window: Window) -> None:
         way = LYING if wide else UPRIGHT
         body, drawings = _body(rows(found), held, way)
         title = f"{_title(window)}, {name_of(session.design)}"
-        html = page(*_head(title, session, pane), *body, *_cautions(pane), decides(CAUTION))
+        html = page(*_head(title, window), *body, *_cautions(pane), decides(CAUTION))
         write_page(path, title, html, session.habit, way, drawings, NARROW if wide else USUAL)
 
 
 def write_class_page(path: Path, window: Window) -> int:
-    """Print one page for the class: the pictures of a source, and the worst findings with their formulas; how
-    many findings. Where the page has no room for formulas, a finding stands with its numbers alone. Raises
-    ``OSError`` where the file can't be written."""
+    """Print one page for the class: the pictures that are shown with their verdict, and the worst findings of
+    what is selected with their formulas; how many findings. Where the page has no room for formulas, one
+    stands with its numbers alone. Raises ``OSError`` where the file can't be written."""
     session, pane = window.session, window.shown
     with worn(pane, LIGHT, window.look), ExitStack() as held:
-        pictures = tuple(part for part in parts(pane) if isinstance(part, QWidget))
+        pictures = tuple(part for part in parts(pane) if isinstance(part, QWidget) or _is_verdict(part))
         body, drawings = _body(rows(pictures), held, UPRIGHT, LOW)
         title = f"{_title(window)}, {name_of(session.design)}"
-        head, foot = tuple(_head(title, session, pane)), (*_cautions(pane), decides(CAUTION))
+        head, foot = tuple(_head(title, window)), (*_cautions(pane), decides(CAUTION))
 
         def write(told: Sequence[str]) -> bool:
             html = page(*head, *body, *told, *foot)
@@ -94,29 +97,43 @@ def write_class_page(path: Path, window: Window) -> int:
         return len(told)
 
 
+def _is_verdict(part: Part) -> bool:
+    """Words that begin in bold, over a picture, say what it shows."""
+    return isinstance(part, Words) and part.html.startswith("<b>")
+
+
 def _title(window: Window) -> str:
     """The place, and the piece that it shows."""
     place, design = dict(PLACES)[window.place], window.session.design
-    table, _, id = _piece(window.session).partition(".")
+    path = window.shown.source if isinstance(window.shown, Pane) else ""
+    table, _, id = (path or _piece(window.session)).partition(".")
     record = design.find(table, id) if window.place == "sources" and table in KEYED else None
     return f"{place}: {label(record)}" if record is not None else place
 
 
-def _head(title: str, session: Session, pane: Any) -> Iterator[str]:
+def _looked(at: Conditions, sources: Collection[str], habit: str) -> str:
+    """The conditions that the sources answer to."""
+    shown = (
+        ("sun", f"cell {units.show(at.cell, 'degC', habit)}"),
+        ("sun", f"irradiance {units.show(at.irradiance, 'W/m^2', habit)}"),
+        ("wind", f"wind {units.show(at.wind, 'm/s', habit)}"),
+        ("water", f"flow {units.show(at.flow, 'm^3/s', habit, 3)}"),
+    )
+    told = [text for source, text in shown if source in sources]
+    return ", ".join((*told, f"battery {units.show(at.battery, 'V', habit)}"))
+
+
+def _head(title: str, window: Window) -> Iterator[str]:
+    session, pane = window.session, window.shown
     evaluation, habit = session.evaluation, session.habit
     family, at, counts = evaluation.family, session.conditions, evaluation.counts()
     yield heading(title)
     when = f"{datetime.now():%d %B %Y, %H:%M}".lstrip("0")
     yield line(f"Judged by {family.name}: {family.title}, {family.edition}. {HABITS[habit]}. Printed {when}.")
     if getattr(pane, "live", False):
-        shown = (
-            f"cell {units.show(at.cell, 'degC', habit)}",
-            f"irradiance {units.show(at.irradiance, 'W/m^2', habit)}",
-            f"wind {units.show(at.wind, 'm/s', habit)}",
-            f"flow {units.show(at.flow, 'm^3/s', habit, 3)}",
-            f"battery {units.show(at.battery, 'V', habit)}",
-        )
-        yield line(f"Looked at with {', '.join(shown)}.")
+        yield line(f"Looked at with {_looked(at, answers(pane), habit)}.")
+        if session.held is not None:
+            yield line(f"Held: {_looked(session.held, answers(pane), habit)}. {window.strip.difference}.")
     stops = [f"{counts[status]} {status.word}" for status in (Status.FAILS, Status.UNKNOWN) if counts[status]]
     if stops:
         yield line(f"Not ready to build from: of the findings {', '.join(stops)}.", bold=True)

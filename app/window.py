@@ -41,6 +41,7 @@ from engine.needs import needs
 from engine.sections import hydro_live, live, wind_live
 
 FINDINGS_WIDTH = 332
+LARGE = 16  # pixels of text from which on panes are short of room
 JUDGED = ("arrays", "wind", "hydro", "controllers", "inverters", "generators", "diversions", "relays")
 NOTES = 4  # findings told in a piece's tooltip
 HOMES = {
@@ -180,7 +181,7 @@ class Window(QMainWindow):
         for part in (self.line, self.findings, self.strip, *self._panes.values()):
             part.set_look(self.look)
         self.alone.wear(self.look)
-        self._findings_sheet.setMinimumWidth(FINDINGS_WIDTH + (32 if self.look.text >= 16 else 0))
+        self._findings_sheet.setMinimumWidth(FINDINGS_WIDTH + (32 if self.look.text >= LARGE else 0))
         self.refresh()
 
     def wear(self, name: str) -> None:
@@ -243,6 +244,8 @@ class Window(QMainWindow):
         self._draw_line()
         piece = session.selected
         self.findings.show_findings(evaluation.findings, habit, piece or None, evaluation.at(piece))
+        aside = self.place == "worksheets" and self.look.text >= LARGE  # they tell nothing of a worksheet
+        self._findings_sheet.setVisible(not aside)
         asked = needs(design)
         self._needs.show_needs(asked)
         self._needs.setVisible(bool(asked) and not getattr(shown, "tells_needs", False))

@@ -150,3 +150,31 @@ def test_that_where_a_pane_has_no_picture_nothing_happens(cabin: Hands) -> None:
     cabin.window.show_place("worksheets")
     cabin.press(Qt.Key.Key_F11)
     assert cabin.window.alone.picture is None and not cabin.window.isFullScreen()
+
+
+def test_that_what_the_money_says_stands_over_its_bars_alone(cabin: Hands) -> None:
+    cabin.window.choose("circuits.south-run")
+    cabin.window.shown.faces.show_face("money")
+    cabin.window.refresh()
+    cabin.settle()
+    money = named(cabin, "What the money says")
+    double_click(cabin, money)
+    assert cabin.window.alone.picture is money
+    assert "costs least" in money._told.text() and money._told.isVisible()
+    assert money._told.font().pixelSize() > cabin.window.look.text
+
+
+def test_that_a_place_without_a_picture_says_where_there_are_some(cabin: Hands) -> None:
+    cabin.window.show_place("worksheets")
+    cabin.settle()
+    cabin.press(Qt.Key.Key_F11)
+    assert cabin.window.alone.picture is None and "No picture here" in cabin.window.notice.text
+
+
+def test_that_a_worksheet_in_large_type_has_the_room_of_the_findings(cabin: Hands) -> None:
+    window = cabin.window
+    window.set_look("projector")
+    window.show_place("worksheets")
+    assert not window.findings.isVisible()
+    window.show_place("wiring")
+    assert window.findings.isVisible()

@@ -139,6 +139,38 @@ def test_that_the_page_for_the_class_is_one_page_with_ladder_curves_and_formulas
 
 
 @reads
+def test_that_the_page_for_the_class_tells_what_is_held_of_the_source_alone(
+    cabin: Hands, tmp_path: Path
+) -> None:
+    cabin.window.choose("circuits.south-run")
+    cabin.window.show_place("sources")
+    cabin.session.hold(True)
+    cabin.press(Qt.Key.Key_1, Qt.KeyboardModifier.AltModifier)
+    file = tmp_path / "class.pdf"
+    write_class_page(file, cabin.window)
+    read = folded(text(file))
+    assert pages(file) == 1 and "Sources: Array by the boathouse" in read
+    assert "Held: cell" in read and "Held → now:" in read and "open circuit" in read
+    assert "flow" not in read and " wind " not in read.partition("Voltage ladder")[0]
+
+
+@reads
+@pytest.mark.parametrize("face", ["money", "ladder"])
+def test_that_the_page_for_the_class_is_of_the_picture_that_is_shown(
+    cabin: Hands, tmp_path: Path, face: str
+) -> None:
+    cabin.window.choose("circuits.south-run")
+    cabin.window.shown.faces.show_face(face)
+    cabin.window.refresh()
+    cabin.settle()
+    file = tmp_path / "class.pdf"
+    assert write_class_page(file, cabin.window) >= 1
+    read = folded(text(file))
+    assert pages(file) == 1 and "Wiring" in read
+    assert face != "money" or "costs least with its loss made good" in read
+
+
+@reads
 def test_that_the_page_for_the_class_begins_with_what_fails(cabin: Hands, tmp_path: Path) -> None:
     cabin.session.edit("arrays.south.modules", "3")
     cabin.settle()

@@ -27,6 +27,7 @@ class ToldView(QWidget):
         self._told.setContentsMargins(SIDE, 0, SIDE, 0)
         self._told.setTextInteractionFlags(Qt.TextInteractionFlag.TextBrowserInteraction)
         self._told.setAccessibleName(name)
+        self.setAccessibleName(name)
         self._told.linkActivated.connect(self.follow)
         self._given: tuple[Any, str, str] = (None, "", "")
         self._look = LIGHT
@@ -57,6 +58,7 @@ class ToldView(QWidget):
         lines = [] if self._given[0] is None else self._lines(*self._given, self._look)
         large = self._look.text >= LARGE
         kept = [line for line in lines if not line.startswith("<span")] if large else lines
+        self._told.setStyleSheet(f"font-size: {self._look.text}px;")
         self._told.setText("<br>".join(kept))
         self._told.setToolTip("<br>".join(lines) if kept != lines else "")
 
