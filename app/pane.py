@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import partial
 
 from PySide6.QtCore import Qt, QTimer
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from app.bind import Form
@@ -12,6 +13,7 @@ from app.look import Look
 
 FORM_WIDTH = 348
 LARGE_FORM_WIDTH = FORM_WIDTH + 40
+ROOMY = 1100  # pixels of a pane from which on its form takes a share of what is more
 ROOM = 48
 
 
@@ -30,6 +32,7 @@ class Pane(QWidget):
         self._form_sheet, self.form_column = sheet()
         scroll, self.fields = scrolled()
         self.form_column.addWidget(scroll)
+        self._form_width = FORM_WIDTH
         self._form_sheet.setFixedWidth(FORM_WIDTH)
         row.addWidget(self._form_sheet)
         self.picture = QVBoxLayout()
@@ -64,7 +67,17 @@ class Pane(QWidget):
 
     def set_look(self, look: Look) -> None:
         """Wear a look."""
-        self._form_sheet.setFixedWidth(FORM_WIDTH if look.text < 16 else LARGE_FORM_WIDTH)
+        self._form_width = FORM_WIDTH if look.text < 16 else LARGE_FORM_WIDTH
+        self._widen()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """The form takes its share of a wide window."""
+        super().resizeEvent(event)
+        self._widen()
+
+    def _widen(self) -> None:
+        more = max(0, min(self.width() - ROOMY, 4 * 96) // 4)
+        self._form_sheet.setFixedWidth(self._form_width + more)
 
     def go_to(self, path: str) -> bool:
         """Put the hand on a field, if this pane has it."""

@@ -7,16 +7,20 @@ back, ``show_text``, ``now`` for the text that stands there, ``shown`` for the o
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QMimeData, QModelIndex, QPersistentModelIndex, QSize, Qt, Signal
-from PySide6.QtGui import QDragEnterEvent, QFocusEvent, QKeyEvent, QKeySequence, QWheelEvent
+from PySide6.QtGui import QDragEnterEvent, QFocusEvent, QKeyEvent, QKeySequence, QPaintEvent, QWheelEvent
 from PySide6.QtWidgets import (
     QComboBox,
     QLineEdit,
     QPlainTextEdit,
+    QStyle,
     QStyledItemDelegate,
+    QStyleOptionComboBox,
     QStyleOptionViewItem,
+    QStylePainter,
 )
 
 NOT_ENTERED = "not entered"
+TEXT_MARGIN = 1  # pixels that the style keeps free beside the text of a combo
 Choices = tuple[tuple[str, str], ...]
 STEPS = {Qt.Key.Key_Up: 1, Qt.Key.Key_Down: -1}
 
@@ -130,6 +134,30 @@ class Choice(QComboBox):
     def _chosen(self) -> None:
         if self.now() != self.shown:
             self.entered.emit(self.now())
+
+    @property
+    def is_cut(self) -> bool:
+        """Whether the name that is shown has less room than it needs."""
+        return self._fitting() != self.currentText()
+
+    def _fitting(self) -> str:
+        option = QStyleOptionComboBox()
+        self.initStyleOption(option)
+        edit = QStyle.SubControl.SC_ComboBoxEditField
+        room = self.style().subControlRect(QStyle.ComplexControl.CC_ComboBox, option, edit, self)
+        return self.fontMetrics().elidedText(
+            self.currentText(), Qt.TextElideMode.ElideRight, room.width() - 2 * TEXT_MARGIN
+        )
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        """A name that is too long ends in an ellipsis, never in the middle of a letter."""
+        option = QStyleOptionComboBox()
+        self.initStyleOption(option)
+        option.currentText = self._fitting()
+        painter = QStylePainter(self)
+        painter.drawComplexControl(QStyle.ComplexControl.CC_ComboBox, option)
+        painter.drawControl(QStyle.ControlElement.CE_ComboBoxLabel, option)
+        painter.end()
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         event.ignore()

@@ -12,7 +12,7 @@ from app.glossary import tooltip, words_of_field
 from engine.design import KEYED
 from engine.fields import Spec
 
-CONTROL_WIDTH = 148
+CONTROL_WIDTH, WIDEST_CONTROL = 148, 240
 LIT_MS = 1600
 MONTHS = 12
 
@@ -55,6 +55,7 @@ class FieldRow(QWidget):
         layout.setHorizontalSpacing(8)
         layout.setVerticalSpacing(2)
         layout.setColumnStretch(0, 1)
+        layout.setColumnStretch(1, 1)
         if isinstance(self.control, Cells | Block) or self.spec.kind in ("text", "quantities", "points"):
             layout.addWidget(self.title, 0, 0, 1, 2)
             layout.addWidget(self.control, 1, 0, 1, 2)
@@ -63,7 +64,9 @@ class FieldRow(QWidget):
         else:
             layout.addWidget(self.title, 0, 0)
             layout.addWidget(self.control, 0, 1)
-            self.control.setFixedWidth(CONTROL_WIDTH)
+            self.control.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+            self.control.setMinimumWidth(CONTROL_WIDTH)
+            self.control.setMaximumWidth(WIDEST_CONTROL)
         layout.addWidget(self.note, 2, 0, 1, 2)
         self.note.hide()
         return layout
@@ -95,7 +98,10 @@ class FieldRow(QWidget):
     @property
     def told(self) -> str:
         """What hovering over it says: the tip, and the trade words of its title with their sentences."""
-        return tooltip(self.toolTip(), words_of_field(self.spec.title, self.spec.help))
+        tip = self.toolTip()
+        if isinstance(self.control, Choice) and self.control.is_cut:
+            tip = f"{self.control.currentText()}\n{tip}"
+        return tooltip(tip, words_of_field(self.spec.title, self.spec.help))
 
     def event(self, event: QEvent) -> bool:
         """A tooltip is made when it is asked for; the words are read then."""

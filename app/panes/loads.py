@@ -21,6 +21,7 @@ from app.bind import Form
 from app.look import Look
 from app.pane import Pane, sheet
 from app.session import Session
+from app.views.fitted import FittedLabel
 from app.views.stacks import StackView
 from app.views.text_table import Texts, TextTable
 from engine.design import Load, label
@@ -81,7 +82,7 @@ class LoadsPane(Pane):
         frame, column = sheet()
         column.setContentsMargins(8, 8, 8, 8)
         head = QHBoxLayout()
-        self._heading = QLabel()
+        self._heading = FittedLabel()
         self._heading.setObjectName("heading")
         head.addWidget(self._heading)
         head.addStretch(1)
@@ -104,7 +105,7 @@ class LoadsPane(Pane):
         self._sums.setHorizontalSpacing(16)
         self._sums.setVerticalSpacing(0)
         self._sums.setRowMinimumHeight(2, 8)
-        self._figures = [(QLabel(), QLabel()) for _ in range(8)]
+        self._figures = [(FittedLabel(), QLabel()) for _ in range(8)]
         for at, (caption, figure) in enumerate(self._figures):
             caption.setObjectName("note")
             self._sums.addWidget(caption, 3 * (at // 4), at % 4)

@@ -19,6 +19,7 @@ from engine.sections.place import place
 from engine.sections.sunshine import sunshine
 
 DECIDES = "decides"
+SHORT = {DECIDES: "Climate", "sun path": "Sun", "dark": "Darkest"}
 
 
 class SitePane(Pane):
@@ -45,7 +46,7 @@ class SitePane(Pane):
         self._reading.read.connect(self.refresh)
         frame, column = sheet()
         column.setContentsMargins(0, 8, 0, 0)
-        self.switch = Switch({DECIDES: "What it decides", **VIEWS}, "What to look at")
+        self.switch = Switch({DECIDES: "What it decides", **VIEWS}, "What to look at", SHORT)
         self.switch.setContentsMargins(16, 0, 16, 0)
         self.switch.chosen.connect(self._show)
         self._climate, self._place = ClimateView(), PlaceView()
@@ -60,6 +61,7 @@ class SitePane(Pane):
 
     def set_look(self, look: Look) -> None:
         super().set_look(look)
+        self.switch.set_look(look)
         self._climate.set_look(look)
         self._place.set_look(look)
 

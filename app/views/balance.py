@@ -106,7 +106,7 @@ class BalanceView(QWidget):
 
     def _axis(self) -> Axis:
         text = self._look.text
-        floor, top = self.height() - 2.4 * text, (6.2 if self._runs() else 4.8) * text
+        floor, top = self.height() - 2.7 * text, (6.2 if self._runs() else 4.8) * text
         most = max(2, int((floor - top) / (2.6 * text)))
         return from_zero(1.02 * self._highest(), most, floor, top)
 
@@ -203,7 +203,7 @@ class BalanceView(QWidget):
         if worst:
             small = self._small()
             x = min(middle - small.width("worst") / 2, self.width() - SIDE - small.width("worst"))
-            small.draw(painter, x, height + 1.05 * look.text, "worst", look.soft)
+            small.draw(painter, x, height + look.text, "worst", look.soft)
 
     def _steps(self, painter: QPainter, axis: Axis, left: float, slot: float) -> None:
         """The loads, a step a month, under a thin edge of the sheet so that it reads on every colour."""

@@ -11,6 +11,7 @@ from app.views.bank_gauges import Gauge, Link
 from app.views.lettering import Letters, blend, letters
 
 SIDE = 12
+LEAST_BAR = 20.0  # pixels of the longest bar at least
 MOST_LINES = 2
 EMPTY = "Enter the loads, the autonomy and the allowed depth: what the bank needs is worked out link by link."
 
@@ -85,14 +86,15 @@ class ChainBars(_Bars):
         pitch = min(2.8 * look.text, (self.height() - top - 0.4 * look.text) / len(self._links))
         names = max(strong.width(link.name) for link in self._links) + 10
         texts = max(strong.width(link.text) for link in self._links) + 8
+        names = min(names, self.width() - 2 * SIDE - texts - LEAST_BAR)
         left, most = SIDE + names, max(link.energy for link in self._links) or 1.0
-        wide = max(20.0, self.width() - left - texts - SIDE)
+        wide = max(LEAST_BAR, self.width() - left - texts - SIDE)
         needed = next((link.energy for link in self._links if link.kind == "needed"), None)
         for row, link in enumerate(self._links):
             middle = top + pitch * (row + 0.5)
             bold = link.kind != "so far"
             kind = strong if bold else small
-            kind.draw(painter, SIDE, middle, link.name, look.ink)
+            kind.draw(painter, SIDE, middle, kind.fit(link.name, names - 6), look.ink)
             length = link.energy / most * wide
             box = QRectF(left, middle - 0.32 * pitch, max(length, 1.0), 0.64 * pitch)
             share = {"so far": 0.35, "needed": 0.8, "has": 1.0}[link.kind]
@@ -101,9 +103,13 @@ class ChainBars(_Bars):
             kind.draw(painter, left + length + 6, middle, link.text, look.ink)
         if needed is not None:
             x = left + needed / most * wide
-            painter.setPen(QPen(QColor(look.ink), 1, Qt.PenStyle.DashLine))
             last = next(row for row, link in enumerate(self._links) if link.kind == "needed")
-            painter.drawLine(QPointF(x, top + pitch * last), QPointF(x, top + pitch * (last + 2)))
+            below = next((link for link in self._links[last + 1 :]), None)
+            told = 0.0 if below is None else left + below.energy / most * wide + 6
+            meets_text = below is not None and told - 2 < x < told + strong.width(below.text) + 2
+            painter.setPen(QPen(QColor(look.ink), 1, Qt.PenStyle.DashLine))
+            end = last + (1.15 if meets_text else 2)  # short of a text that stands in its way
+            painter.drawLine(QPointF(x, top + pitch * last), QPointF(x, top + pitch * end))
 
 
 class GaugeRows(_Bars):

@@ -52,7 +52,7 @@ class BankDrawing(QWidget):
         return QSize(560, 230)
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(320, 10 * self._look.text)
+        return QSize(320, 8 * self._look.text)
 
     def set_look(self, look: Look) -> None:
         """Wear a look."""

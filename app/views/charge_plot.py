@@ -17,6 +17,7 @@ from app.views.lettering import blend, letters
 from engine import units
 
 Floats = npt.NDArray[np.float64]
+SAMPLES = 9  # places under a text where a line could run through it
 SIDE, GAP = 12, 6
 
 
@@ -277,6 +278,10 @@ class ChargePlotView(QWidget):
         """
         look = self._look
         small, taken = letters(look, look.small), list[QRectF]()
+        axes = self.axes()
+        lines = [
+            np.array([(at.x(), at.y()) for at in self._points(track, axes)]) for track in self._plot.tracks
+        ]
         high = 1.1 * look.small
         end = box.right() if self._plot.units[2] else self.width() - 2
         for tag in self._plot.tags:
@@ -286,13 +291,18 @@ class ChargePlotView(QWidget):
             painter.drawEllipse(at, 3.2, 3.2)
             over, under = at.y() - 0.85 * look.text - high / 2, at.y() + 0.85 * look.text - high / 2
             spots = [(at.x() + 1, over), (at.x() - wide - 1, under), (at.x() - wide - 1, over)]
-            for x, y in spots[::-1] if tag.leftward else spots:
-                room = QRectF(x, y, wide, high)
-                inside = box.left() <= x and x + wide <= end and box.top() - 6 <= y <= box.bottom() - high
-                if inside and not any(room.intersects(each) for each in taken):
-                    taken.append(room)
-                    small.draw(painter, x, room.center().y(), tag.text, look.ink)
-                    break
+            spots = [*(spots[::-1] if tag.leftward else spots), (at.x() + 1, under)]
+            free = [
+                room
+                for room in (QRectF(x, y, wide, high) for x, y in spots)
+                if box.left() <= room.left() and room.right() <= end
+                if box.top() - 6 <= room.top() <= box.bottom() - high
+                if not any(room.intersects(each) for each in taken)
+            ]
+            if free:
+                room = min(free, key=lambda room: sum(_crosses(line, room) for line in lines))
+                taken.append(room)
+                small.draw(painter, room.left(), room.center().y(), tag.text, look.ink)
         return taken
 
     def _paint_reading(self, painter: QPainter, across: Axis, box: QRectF, x: float) -> None:
@@ -316,3 +326,12 @@ class ChargePlotView(QWidget):
         painter.setBrush(QColor(look.ink))
         painter.drawRoundedRect(back, 3, 3)
         small.draw(painter, left + 6, back.center().y(), text, look.sheet)
+
+
+def _crosses(line: Floats, room: QRectF) -> bool:
+    """Whether a line ``(x, y)[point]``, x rising, runs through a room."""
+    if line.size == 0:
+        return False
+    across = np.linspace(room.left(), room.right(), SAMPLES)
+    up = np.interp(across, line[:, 0], line[:, 1], left=-1.0, right=-1.0)
+    return bool(np.any((up > room.top()) & (up < room.bottom())))

@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent, QPen, QPolygonF
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from app.look import LIGHT, Look, font
+from app.look import LIGHT, Look
 from app.views.axis import Axis, nice_step
 from app.views.lettering import letters
 from engine import units
 
 MONTHS = "JFMAMJJASOND"
 ROW = 44
-HIGHEST = 280.0
+HIGHEST = 420.0
 TEMPERATURE_STEPS = (1.0, 2.0, 4.0, 5.0, 10.0)
 
 
@@ -60,9 +60,8 @@ class ClimateView(QWidget):
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         look = self._look
         left, top, width = 24.0, 20.0, self.width() - 48.0
-        painter.setFont(font(look, look.large, bold=True))
-        painter.setPen(QColor(look.ink))
-        painter.drawText(QPointF(left, top + 14), "What the climate decides")
+        title = letters(look, look.large, bold=True)
+        title.draw(painter, left, top + 14 - title.rise, "What the climate decides", look.ink)
         bottom = self._temperatures(painter, left, top + 36, width)
         self._months(painter, left, bottom + 40, width)
         painter.end()
@@ -72,9 +71,8 @@ class ClimateView(QWidget):
         known = [t for _, t, _ in self._marks if t is not None]
         low = min([-10.0, *known]) - 8
         high = max([40.0, *known]) + 8
-        small = font(look, look.small)
-        metrics = QFontMetricsF(small)
-        names = max((metrics.horizontalAdvance(told) for _, _, told in self._marks), default=0.0) + 24
+        small, body = letters(look, look.small), letters(look)
+        names = max((small.width(told) for _, _, told in self._marks), default=0.0) + 24
         names = min(names, width * 0.5)
         start, span = left + names, width - names - 8
 
@@ -82,9 +80,8 @@ class ClimateView(QWidget):
             return start + (t - low) / (high - low) * span
 
         bottom = top + ROW * len(self._marks)
-        painter.setFont(small)
         ends = [float(units.convert(end, "degC", self._habit)) for end in (low, high)]
-        widest = metrics.horizontalAdvance(units.show(-40.0, "degC", self._habit)) + 12
+        widest = small.width(units.show(-40.0, "degC", self._habit)) + 12
         most = max(2, min(6, int(span / widest)))
         for shown in Axis(
             ends[0], ends[1], nice_step(ends[1] - ends[0], most, TEMPERATURE_STEPS), 0, 1
@@ -92,20 +89,16 @@ class ClimateView(QWidget):
             t = float(units.unconvert(shown, "degC", self._habit))
             painter.setPen(QPen(QColor(look.hairline), 1))
             painter.drawLine(QPointF(x(t), top), QPointF(x(t), bottom))
-            painter.setPen(QColor(look.soft))
             text = units.show(t, "degC", self._habit)
-            painter.drawText(QPointF(x(t) - metrics.horizontalAdvance(text) / 2, bottom + 16), text)
+            small.draw(painter, x(t) - small.width(text) / 2, bottom + 16 - small.rise, text, look.soft)
         for row, (name, temperature, decides) in enumerate(self._marks):
             y = top + ROW * row + ROW / 2
-            painter.setFont(font(look))
-            painter.setPen(QColor(look.ink))
-            painter.drawText(QPointF(left, y - 2), name)
-            painter.setFont(small)
-            painter.setPen(QColor(look.soft))
-            told = metrics.elidedText(decides, Qt.TextElideMode.ElideRight, names - 12)
-            painter.drawText(QPointF(left, y + look.small + 2), told)
+            body.draw(painter, left, y - 2 - body.rise, body.fit(name, names - 12), look.ink)
+            small.draw(
+                painter, left, y + look.small + 2 - small.rise, small.fit(decides, names - 12), look.soft
+            )
             if temperature is None:
-                painter.drawText(QPointF(start, y + 4), "not entered")
+                small.draw(painter, start, y, "not entered", look.soft)
             else:
                 self._mark(painter, y, temperature, x(temperature), start + span)
         return bottom + 16
@@ -118,10 +111,12 @@ class ClimateView(QWidget):
         )
         corners = ((0, -7), (6, 0), (0, 7), (-6, 0))
         painter.drawPolygon(QPolygonF([QPointF(place + dx, y + dy) for dx, dy in corners]))
-        text = units.show(temperature, "degC", self._habit)
-        wide = QFontMetricsF(painter.font()).horizontalAdvance(text)
-        painter.setPen(QColor(look.ink))
-        painter.drawText(QPointF(place + 12 if place + 12 + wide <= end else place - 12 - wide, y + 4), text)
+        text, small = units.show(temperature, "degC", self._habit), letters(look, look.small)
+        wide = small.width(text)
+        at = place + 12 if place + 12 + wide <= end else place - 12 - wide
+        plate = QRectF(at - 2, y - small.height / 2, wide + 4, small.height)
+        painter.fillRect(plate, QColor(look.sheet))  # no line of the grid runs through a number
+        small.draw(painter, at, y, text, look.ink)
 
     def _months(self, painter: QPainter, left: float, top: float, width: float) -> None:
         """Sun and air by month: beside each other, else below, else the sun alone."""
@@ -130,13 +125,12 @@ class ClimateView(QWidget):
         if room < 104:
             return
         if len(self._sun) != len(MONTHS) and len(self._air) != len(MONTHS):
-            painter.setFont(font(look, look.small))
-            painter.setPen(QColor(look.soft))
+            small = letters(look, look.small)
             told = (
                 "Sun and air by month are not entered: twelve numbers each, January to December, under More."
             )
-            box = QRectF(left, top - 12, width, 3 * look.text)
-            painter.drawText(box, int(Qt.AlignmentFlag.AlignLeft) | int(Qt.TextFlag.TextWordWrap), told)
+            for at, line in enumerate(small.wrap(told, width)):
+                small.draw(painter, left, top - 4 + at * small.height, line, look.soft)
             return
         drawn = [
             draw for values, draw in ((self._sun, self._sun_bars), (self._air, self._air_dots)) if values
@@ -190,23 +184,18 @@ class ClimateView(QWidget):
     def _frame(self, painter: QPainter, box: QRectF, title: str) -> tuple[list[float], float]:
         """Title and months; where the middle of each month stands, and the floor that bars stand on."""
         look = self._look
-        painter.setFont(font(look, bold=True))
-        painter.setPen(QColor(look.ink))
-        painter.drawText(QPointF(box.left(), box.top()), title)
-        painter.setFont(font(look, look.small))
+        strong = letters(look, bold=True)
+        strong.draw(painter, box.left(), box.top() - strong.rise, strong.fit(title, box.width()), look.ink)
         slot = min(56.0, box.width() / len(MONTHS))
         floor = box.bottom() - 1.6 * look.text
         slots = [box.left() + (month + 0.5) * slot for month in range(len(MONTHS))]
-        painter.setPen(QColor(look.soft))
         for middle, name in zip(slots, MONTHS, strict=True):
-            self._centred(painter, middle, floor + 1.4 * look.text, name)
+            self._centred(painter, middle, floor + 1.4 * look.text, name, look.soft)
         return slots, floor
 
     def _value(self, painter: QPainter, middle: float, at: float, text: str) -> None:
-        painter.setPen(QColor(self._look.ink))
-        self._centred(painter, middle, at, text)
+        self._centred(painter, middle, at, text, self._look.ink)
 
-    @staticmethod
-    def _centred(painter: QPainter, middle: float, at: float, text: str) -> None:
-        wide = QFontMetricsF(painter.font()).horizontalAdvance(text)
-        painter.drawText(QPointF(middle - wide / 2, at), text)
+    def _centred(self, painter: QPainter, middle: float, at: float, text: str, colour: str) -> None:
+        small = letters(self._look, self._look.small)
+        small.draw(painter, middle - small.width(text) / 2, at - small.rise, text, colour)

@@ -58,6 +58,7 @@ class Faces(QWidget):
         """Short titles where type is large."""
         side = 8 if look.text >= LARGE else 16
         self._row.setContentsMargins(side, 8, side, 0)
+        self._row.setSpacing(side // 4)
         for name, button in self._buttons.items():
             button.setText(self._titles[name][look.text >= LARGE])
 

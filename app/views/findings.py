@@ -12,6 +12,7 @@ from PySide6.QtCore import QModelIndex, QPoint, Qt, Signal
 from PySide6.QtGui import QGuiApplication, QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
+    QBoxLayout,
     QButtonGroup,
     QFrame,
     QHBoxLayout,
@@ -23,6 +24,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.look import Look
+from app.views.faces import LARGE
 from app.views.finding_body import FindingBody, plain
 from app.views.finding_cards import BATCH, GAP, CardPainter, FindingsModel, Key, keys_of
 from app.views.finding_counts import Counts
@@ -63,13 +65,15 @@ class FindingsView(QWidget):
         self.list = CardList()
         self.list.field_asked.connect(self.field_asked)
         self.list.worksheet_asked.connect(self.worksheet_asked)
-        head = QHBoxLayout()
+        buttons = QHBoxLayout()
+        buttons.setSpacing(4)
+        for button in (self._all, self._here, self._open):
+            buttons.addWidget(button)
+        self._head = head = QBoxLayout(QBoxLayout.Direction.LeftToRight)
         head.setContentsMargins(0, 0, 8, 0)
         head.setSpacing(4)
-        head.addWidget(self._title)
-        head.addStretch(1)
-        for button in (self._all, self._here, self._open):
-            head.addWidget(button)
+        head.addWidget(self._title, 1)
+        head.addLayout(buttons)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(6)
@@ -98,7 +102,9 @@ class FindingsView(QWidget):
         self._fill()
 
     def set_look(self, look: Look) -> None:
-        """Wear a look."""
+        """Wear a look; where type is large the buttons stand under the title: the list stays narrow."""
+        way = QBoxLayout.Direction
+        self._head.setDirection(way.LeftToRight if look.text < LARGE else way.TopToBottom)
         self.counts.set_look(look)
         self.list.set_look(look)
 

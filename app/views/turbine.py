@@ -94,7 +94,7 @@ class TurbineView(QWidget):
         return QSize(330, 230)
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(260, 12 * self._look.text)
+        return QSize(260, 11 * self._look.text)
 
     def set_look(self, look: Look) -> None:
         """Wear a look."""

@@ -37,7 +37,7 @@ class WaterView(QWidget):
         return QSize(300, 230)
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(220, 13 * self._look.text)
+        return QSize(220, 11 * self._look.text)
 
     def set_look(self, look: Look) -> None:
         """Wear a look."""
