@@ -13,8 +13,6 @@ from PySide6.QtGui import QColor, QFont, QPalette
 from app.places import assets
 from engine.finding import Signal, Status
 
-GRID = 4
-
 
 @dataclass(frozen=True, slots=True)
 class Look:

@@ -6,7 +6,6 @@ from engine.sections.place import Place
 from engine.units import show
 
 MONTHS = "January February March April May June July August September October November December".split()
-DAYS = (31, 28.25, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 READ = "Read a weather file to see it by the hour."
 
 

@@ -171,11 +171,6 @@ def taken_by(design: Design, table: str, id: str) -> str:
     )
 
 
-def rename_label(design: Design, path: str, label: str) -> Design:
-    """Give a record another name; its id stays."""
-    return set_field(design, f"{path}.label", label)
-
-
 def remove(design: Design, path: str) -> Design:
     """Remove a record with its circuits, and clear what refers to it; ``goes_along`` names these.
 

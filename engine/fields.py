@@ -12,19 +12,6 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-KINDS = (
-    "quantity",
-    "count",
-    "flag",
-    "word",
-    "text",
-    "size",
-    "coefficient",
-    "ref",
-    "quantities",
-    "points",
-)
-
 
 @dataclass(frozen=True, slots=True)
 class Spec:

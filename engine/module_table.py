@@ -10,7 +10,6 @@ from importlib.util import find_spec
 from pathlib import Path
 
 from engine.design import Module
-from engine.edit import add, empty, set_fields
 from engine.entry import parse_field
 from engine.fields import Spec
 from engine.problems import Problem, Problems
@@ -73,13 +72,6 @@ def texts(row: Row) -> dict[str, str]:
     }
     specs = Module.specs()
     return {name: text for name, text in typed.items() if _taken(specs[name], text)}
-
-
-def as_module(row: Row, id: str) -> Module:
-    """The row as a record of a design. Raises ``FieldError`` for a row that contradicts itself."""
-    design, _ = add(empty(), "modules", id=id)
-    design = set_fields(design, {f"modules.{id}.{name}": text for name, text in texts(row).items()})
-    return design.modules[0]
 
 
 def _taken(spec: Spec, text: str) -> bool:

@@ -8,7 +8,15 @@ import pytest
 
 from app.__main__ import main
 from engine import module_table
-from engine.module_table import DATA_FROM, as_module, find, texts
+from engine.design import Module
+from engine.edit import add, empty, set_fields
+from engine.module_table import DATA_FROM, Row, find, texts
+
+
+def as_module(row: Row, id: str) -> Module:
+    """The row as a record of a design, filled in as the window does."""
+    design, _ = add(empty(), "modules", id=id)
+    return set_fields(design, {f"modules.{id}.{name}": text for name, text in texts(row).items()}).modules[0]
 
 
 def test_that_every_word_must_be_in_a_row() -> None:

@@ -85,7 +85,6 @@ def test_that_pvgis_stamps_in_utc_become_the_hours_of_the_place() -> None:
     assert weather is not None
     assert weather.zone == 1
     assert weather.air[1] == 2.04  # of the row 00:00 UTC
-    assert weather.solar_shift == pytest.approx(8 / 15 - 1)
     assert weather.elevation == 250
     assert any("UTC" in note for note in weather.notes)
     assert "European Commission" in weather.source

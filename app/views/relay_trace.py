@@ -17,7 +17,6 @@ from engine import units
 from engine.sections.relay_day import RelayDay
 
 SIDE, GAP = 12, 6
-Floats = npt.NDArray[np.float64]
 EMPTY = RelayDay(np.zeros(0), np.zeros(0), why="Nothing to show yet.")
 STEPS = (300, 600, 900, 1800, 3600, 7200, 10800, 14400, 21600)  # s between ticks
 

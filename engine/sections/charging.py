@@ -35,16 +35,14 @@ NEAR = 0.02  # how far a nominal voltage may be from a whole number of cells, re
 @dataclass(frozen=True, slots=True)
 class Stage:
     """One set point: of a cell and of the bank at 25 degC [V], of the bank at the battery's coldest and
-    hottest [V], ``None`` where those are not known; ``clamped_*`` where a clamp holds it there. ``source``
-    says where a ``default`` is from; ``path`` is its field."""
+    hottest [V], ``None`` where those are not known. ``source`` says where a ``default`` is from; ``path``
+    is its field."""
 
     name: str
     per_cell: float
     volts: float
     cold: float | None
     hot: float | None
-    clamped_cold: bool
-    clamped_hot: bool
     default: bool
     path: str
     source: Source | None = None
@@ -319,8 +317,6 @@ def _stages(
                 volts=per_cell * cells,
                 cold=None if cold is None else float(cold.voltage),
                 hot=None if hot is None else float(hot.voltage),
-                clamped_cold=cold is not None and bool(cold.clamped),
-                clamped_hot=hot is not None and bool(hot.clamped),
                 default=entered is None,
                 path=f"bank.{path}",
                 source=source,

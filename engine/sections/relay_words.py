@@ -63,12 +63,6 @@ def _after(relay: Relay, name: str) -> str:
     return f" after {_typed(relay, name)}" if getattr(relay, name) else ""
 
 
-def stuck(relay: Relay) -> tuple[str, str]:
-    """What follows where its contact stays shut, and where it stays open; empty without a purpose."""
-    use = BY_PURPOSE.get(relay.purpose or "")
-    return ("", "") if use is None else (use.shut, use.open)
-
-
 def settings(design: Design) -> Iterator[Setting]:
     """The lines of every relay on the settings sheet, in the order in which they are typed in."""
     for relay in design.relays:

@@ -17,7 +17,6 @@ from engine.units.text import (
     parse_coefficient,
     parse_count,
     parse_flag,
-    parse_number,
     quoted,
 )
 
@@ -35,7 +34,6 @@ __all__ = [
     "parse_coefficient",
     "parse_count",
     "parse_flag",
-    "parse_number",
     "quoted",
     "show",
     "show_apart",

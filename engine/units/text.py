@@ -158,17 +158,6 @@ def parse_coefficient(text: str, absolute: str = "V/K") -> Coefficient:
         raise UnitError(error.got, need, error.hint) from None
 
 
-def parse_number(text: str) -> float:
-    """Read a plain number without a unit. Raises UnitError."""
-    try:
-        digits, rest = _split(_clean(text), "1")
-        if rest:
-            raise _Refused(hints.for_rest(_clean(text), rest, "1") or "no unit belongs here")
-    except _Refused as refused:
-        raise UnitError(quoted(text), describe("1"), refused.hint) from None
-    return float(digits)
-
-
 def parse_count(text: str) -> int:
     """Read a whole number of pieces, zero or more. Raises UnitError."""
     digits = text.strip()

@@ -91,11 +91,6 @@ class Weather:
         """Whether it covers a year or several."""
         return len(self.month) >= YEAR[0]
 
-    @property
-    def solar_shift(self) -> float:
-        """Hours from its clock to mean solar time there."""
-        return self.longitude / 15 - self.zone
-
 
 class Place(NamedTuple):
     """Where a file is from: degrees, metres above the sea, hours ahead of UTC."""
