@@ -735,6 +735,14 @@ class Bank(Record):
     discharge_current: Quantity | None = quantity(
         "A", "Largest discharge current", above=0, high=10000, advanced=True
     )
+    discharge_surge: Quantity | None = quantity(
+        "A",
+        "Largest discharge for seconds",
+        above=0,
+        high=50000,
+        help="Of a lithium bank: beyond it its own protection opens while a motor starts.",
+        advanced=True,
+    )
     equalize_days: int | None = count("Equalize every, days", high=400, advanced=True)
     equalize_grace: int | None = count("Equalize grace days", low=0, high=60, advanced=True)
     equalize_hours: Quantity | None = quantity("h", "Equalize for", low=0, high=48, advanced=True)

@@ -36,8 +36,7 @@ def _read(row: dict[str, Cell]) -> UsualLoad:
     texts = {"power": f"{row['power_W']:g} W", "kind": str(row["kind"]), "hours": f"{row['hours_h']:g} h"}
     if row["days_a_week"] != 7:
         texts["days_a_week"] = f"{row['days_a_week']:g}"
-    if row["surge_factor"] != 1:
-        texts["surge_factor"] = f"{row['surge_factor']:g}"
+    texts["surge_factor"] = f"{row['surge_factor']:g}"
     if row["standby_W"]:
         texts["standby"] = f"{row['standby_W']:g} W"
     if row["starts_h"] is not None:

@@ -40,7 +40,16 @@ LIMITS: tuple[tuple[str, str, str, str, Value, Status, bool, dict[str, str]], ..
     # rule, demo, field of the limit, its unit, the value, what lies beyond, whether it is upper, setup
     ("charge-current-high", CABIN, "charge_current", "A", lambda e: e.bank.currents.all, FAILS, True, {}),
     ("discharge-current", CLINIC, "discharge_current", "A", lambda e: e.bank.currents.drawn, FAILS, True, {}),
-    ("cut-off-current", FARM, "cut_off_current", "A", lambda e: e.bank.currents.cut, FAILS, True, {}),
+    (
+        "cut-off-current",
+        FARM,
+        "cut_off_current",
+        "A",
+        lambda e: e.bank.currents.cut,
+        FAILS,
+        True,
+        {"loads.fence.surge_factor": "1"},
+    ),
     ("floor-load", CLINIC, "floor_limit", "Pa", lambda e: e.bank.body.floor.pressure, FAILS, True, {}),  # type: ignore[union-attr]
     ("bank-capacity", FARM, "autonomy", "h", lambda e: e.bank.capacity.carried, MARGINAL, True, {}),
     ("bank-capacity", FARM, "autonomy", "h", lambda e: e.bank.capacity.carried_new, FAILS, True, {}),

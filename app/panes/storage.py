@@ -53,6 +53,7 @@ GROUPS = {
     "What guards it": (
         "charge_current",
         "discharge_current",
+        "discharge_surge",
         "own_protection",
         "cutout_signal",
         "cold_charge",

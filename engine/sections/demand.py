@@ -12,17 +12,21 @@ import numpy.typing as npt
 
 from engine import units
 from engine.design import Design, Inverter, Load
-from engine.physics.demand import inverter_day, inverter_loss, load_energy, load_start
+from engine.physics.demand import inverter_day, inverter_loss, load_energy
 from engine.sections import notes as noting
 from engine.sections.memory import Memory
 from engine.sections.notes import Notes
 from engine.sections.results import Assumed, Missing
+from engine.sections.starting import peak, starting_factor
 from engine.worksheet import Worked
 
 Floats = npt.NDArray[np.float64]
 Months = tuple[float, ...]
 
 OWN_DRAW = 5.0  # W, of a charge controller of which nothing is entered: the high end of what is usual
+MOTOR_START = (
+    6.0  # starting over running power of a motor straight on the line (common practice, the high end)
+)
 NO_INVERTER = Missing("inverters", "an inverter for the ac loads")
 NO_LOADS = Missing("loads", "the loads")
 OFF = np.zeros((12, 24))
@@ -63,7 +67,9 @@ class Demand:
     controllers' own draw; ``growth_wh`` the allowance for growth, on loads and conversion; ``bank_wh`` all
     that at the terminals of the bank. ``critical_wh`` is the same for critical loads alone, without growth.
     ``peak_ac_w`` and ``peak_dc_w`` [W] can run together, ``surge_w`` is the ac power while the worst of them
-    starts, ``surge_load`` which. ``worst_month`` (0 to 11) takes most; ``growth`` is the share allowed.
+    starts, ``surge_load`` which; ``surge_unsaid_w`` and ``surge_unsaid_load`` are the same with every load a
+    motor of which no starting factor is entered. ``worst_month`` (0 to 11) takes most; ``growth`` is the
+    share allowed.
     """
 
     rows: tuple[LoadDay, ...] = ()
@@ -79,6 +85,8 @@ class Demand:
     peak_dc_w: float | None = None
     surge_w: float | None = None
     surge_load: str = ""
+    surge_unsaid_w: float | None = None
+    surge_unsaid_load: str = ""
     worst_month: int | None = None
     growth: float = 0.0
     missing: tuple[Missing, ...] = ()
@@ -138,8 +146,10 @@ def _demand(design: Design) -> Demand:
     lost = conversion_lost(design.inverters, ac + standby_ac, has_ac, notes)
     own = own_draw(design, notes)
     ac_wh, dc_wh = (ac + standby_ac).sum(axis=1), (dc + standby_dc).sum(axis=1)
-    peak_ac, surge, starting = _peak([each for each in known if each[0].use("kind") == "ac"], notes)
-    peak_dc, _, _ = _peak([each for each in known if each[0].use("kind") == "dc"], Notes())
+    on_ac = [each for each in known if each[0].use("kind") == "ac"]
+    peak_ac, surge, starting = peak(on_ac, notes)
+    _, unsaid, motor = peak(on_ac, Notes(), starting_factor)
+    peak_dc, _, _ = peak([each for each in known if each[0].use("kind") == "dc"], Notes())
     idle = sum(float(inverter.idle or 0.0) for inverter in design.inverters)
     losses = None if lost is None else lost + own
     loss = idle_wh = grown = bank = None
@@ -164,6 +174,8 @@ def _demand(design: Design) -> Demand:
         peak_dc_w=peak_dc,
         surge_w=surge,
         surge_load=starting,
+        surge_unsaid_w=unsaid,
+        surge_unsaid_load=motor,
         worst_month=worst,
         growth=growth,
         missing=notes.missing,
@@ -285,27 +297,6 @@ def own_draw(design: Design, notes: Notes) -> float:
             )
         total += OWN_DRAW if controller.standby is None else float(controller.standby)
     return total
-
-
-def _peak(known: Sequence[tuple[Load, float]], notes: Notes) -> tuple[float, float, str]:
-    """What can run together, what it takes while the worst of it starts [W], and which load that is.
-
-    Of the loads that do not run with others one runs at a time, on top of all that do.
-    """
-    running = [power * int(load.use("number")) for load, power in known]
-    apart = [not load.use("together") for load, _ in known]
-    base = sum(watts for watts, alone in zip(running, apart, strict=True) if not alone)
-    turn = max((watts for watts, alone in zip(running, apart, strict=True) if alone), default=0.0)
-    peak, worst, step = base + turn, (base + turn, ""), None
-    for (load, _), watts, alone in zip(known, running, apart, strict=True):
-        around = base + watts if alone else peak
-        factor = float(load.use("surge_factor"))
-        if around + watts * (factor - 1) > worst[0]:
-            step = {"running": around, "power": watts, "factor": factor}
-            worst = (load_start(**step).surge, load.id)
-    if step is not None:
-        notes.keep("start", load_start, **step)
-    return peak, worst[0], worst[1]
 
 
 def _critical(design: Design, known: Sequence[tuple[Load, float]], own: float) -> Months | None:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from operator import eq
 
-from engine.design import Design
+from engine.design import Design, Load
 from engine.physics.bank import BatteryCost, FloorLoad, battery_cost, battery_floor, battery_freezing
 from engine.sections.bank_capacity import Capacity, capacity
 from engine.sections.chemistry import Chemistry, chemistry
@@ -20,9 +20,12 @@ from engine.sections.plans.battery import (
     dc_loads,
     discharging,
     greatest_output,
+    inverter_current,
     load_current,
+    surge_current,
 )
 from engine.sections.results import ControllerResult, Missing
+from engine.sections.starting import entered, starting_factor
 from engine.tables import OutsideTable, table
 from engine.tables.family import Family
 from engine.tables.lookup import linear
@@ -38,18 +41,22 @@ class Currents:
 
     ``least`` below which lead-acid never reaches gassing; ``sources`` what sun, wind and water bring at their
     best; ``all`` with every charger at its limit, generators with them; ``drawn`` what inverters, dc loads
-    and diversion loads take together; ``cut`` what must be carried, at its start, by whatever cuts the loads
-    off, where it is one thing.
+    and diversion loads take together, ``surge`` the same while inverters give their surge and dc loads start;
+    ``cut`` what must be carried, at its start, by whatever cuts the loads off, where it is one thing, and
+    ``cut_unsaid`` the same with every load a motor of which no starting factor is entered.
     """
 
     least: float | None = None
     sources: float | None = None
     all: float | None = None
     drawn: float | None = None
+    surge: float | None = None
     cut: float | None = None
+    cut_unsaid: float | None = None
     sources_missing: tuple[Missing, ...] = ()
     all_missing: tuple[Missing, ...] = ()
     drawn_missing: tuple[Missing, ...] = ()
+    surge_missing: tuple[Missing, ...] = ()
     cut_missing: tuple[Missing, ...] = ()
 
 
@@ -133,36 +140,52 @@ def _currents(
     rated: float | None,
 ) -> Currents:
     """Both ends of what charges the bank, and what draws on it."""
-    sources, every, drawn, cut = Notes(), Notes(), Notes(), Notes()
+    sources, every, drawn, surge, cut = Notes(), Notes(), Notes(), Notes(), Notes()
     least = None
     if kind is not None and kind.charge_low is not None and rated is not None:
         least = kind.charge_low * rated
+    together = discharging(design, family, drawn)
     return Currents(
         least=least,
         sources=_sources(design, controllers, sources),
         all=charging(design, every),
-        drawn=discharging(design, family, drawn),
-        cut=_cut(design, cut),
+        drawn=together,
+        surge=_surge(design, family, together, surge),
+        cut=_cut(design, cut, entered),
+        cut_unsaid=_cut(design, Notes(), starting_factor),
         sources_missing=sources.missing,
         all_missing=every.missing,
         drawn_missing=drawn.missing,
+        surge_missing=(*drawn.missing, *surge.missing),
         cut_missing=cut.missing,
     )
 
 
-def _cut(design: Design, notes: Notes) -> float | None:
+def _surge(design: Design, family: Family, drawn: float | None, notes: Notes) -> float | None:
+    """What is drawn together [A] while every inverter gives its surge and the dc loads start."""
+    extra: list[float | None] = [drawn]
+    for inverter in design.inverters:
+        most, full = surge_current(design, inverter, notes), inverter_current(design, family, inverter, notes)
+        extra.append(None if most is None or full is None else max(most - full.current, 0.0))
+    for load in dc_loads(design):
+        amps = load_current(design.bank, load, notes)
+        extra.append(None if amps is None else amps * (starting_factor(load) - 1))
+    known = [each for each in extra if each is not None]
+    return sum(known) if len(known) == len(extra) else None
+
+
+def _cut(design: Design, notes: Notes, factor_of: Callable[[Load], float]) -> float | None:
     """The dc loads at their start, and the inverters at theirs where they hang on the same contact [A]."""
     record = design.bank
     if record.cut_off not in CONTACTS or not notes.ask("bank", record, "lowest_voltage"):
         return None
-    lowest, total = float(record.lowest_voltage or 0.0), 0.0
+    total = 0.0
     for load in dc_loads(design):
         drawn = load_current(record, load, notes)
-        total += 0.0 if drawn is None else drawn * float(load.use("surge_factor"))
+        total += 0.0 if drawn is None else drawn * factor_of(load)
     if record.use("cut_off_feeds") == "dc loads and inverters":
         for inverter in design.inverters:
-            if notes.ask(f"inverters.{inverter.id}", inverter, "surge", "efficiency"):
-                total += float(inverter.surge or 0.0) / float(inverter.efficiency or 1.0) / lowest
+            total += surge_current(design, inverter, notes) or 0.0
     return None if notes.missing else total
 
 

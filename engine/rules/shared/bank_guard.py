@@ -207,21 +207,57 @@ def cut_off_current(case: Case) -> Iterator[Finding]:
     bank, currents = case.design.bank, case.bank.currents
     if bank.cut_off not in CONTACTS:
         return
-    value, limit = currents.cut, bank.cut_off_current
+    value, limit, unsaid = currents.cut, bank.cut_off_current, currents.cut_unsaid
     if value is None or limit is None:
         title = f"Not known whether {bank.cut_off} carries what it feeds"
         missing = (*ask("bank", bank, "cut_off_current"), *currents.cut_missing)
         yield unknown("cut-off-current", "bank", title, missing, MAKER, Signal.WARNING)
         return
+    starts = ""
+    bad = Status.FAILS if over(value, limit) else None
+    if bad is None and unsaid is not None and over(unsaid, limit):
+        value, bad = unsaid, Status.MARGINAL
+        starts = " if those are motors of which no starting factor is entered"
     yield said(
         "cut-off-current",
         "cut_off_current",
-        Status.FAILS if over(value, limit) else None,
+        bad,
         f"{str(bank.cut_off).capitalize()} feeds {bank.use('cut_off_feeds')}: {case.show(value, 'A')} while "
-        f"they start, it is made for {case.show(limit, 'A')}",
+        f"they start{starts}; it is made for {case.show(limit, 'A')}",
         "Inverters straight to the bank through their own device; they cut out by themselves. A contact that "
         "opens under their surge burns.",
         signal=Signal.WARNING,
+        value=value,
+        limit=float(limit),
+        unit="A",
+        margin=room_below(value, float(limit)),
+        source=MAKER,
+    )
+
+
+def discharge_surge(case: Case) -> Iterator[Finding]:
+    """A lithium bank opens by itself while a motor starts; what it bears for hours it bears for seconds."""
+    bank, currents, kind = case.design.bank, case.bank.currents, case.bank.chemistry
+    drawing = case.design.inverters or currents.drawn
+    if kind is None or not drawing or (kind.lead and bank.discharge_surge is None):
+        return
+    value, stated = currents.surge, bank.discharge_surge
+    limit = bank.discharge_current if stated is None else stated
+    if value is None or limit is None or (stated is None and over(value, limit)):
+        title = "Not known whether the bank gives the surge of inverters and loads"
+        told = "" if value is None else f", {case.show(value, 'A')}"
+        missing = (*ask("bank", bank, "discharge_surge"), *currents.surge_missing)
+        yield unknown("discharge-surge", "bank", f"{title}{told}", missing, MAKER)
+        return
+    yield said(
+        "discharge-surge",
+        "discharge_current" if stated is None else "discharge_surge",
+        Status.MARGINAL if over(value, limit) else None,
+        f"Inverters at their surge and dc loads that start draw {case.show(value, 'A')}; the bank gives "
+        f"{case.show(limit, 'A')} {'for hours' if stated is None else 'for seconds'}",
+        "Its protection may open as a motor starts, and everything goes dark: more strings, softer starts, "
+        "or inverters of less surge.",
+        signal=Signal.CAUTION,
         value=value,
         limit=float(limit),
         unit="A",

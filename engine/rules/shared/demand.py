@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
-from engine.design import Inverter, label
+from engine.design import Inverter, Load, label
 from engine.finding import Finding, Signal, Status
 from engine.rules.judging import Case, at_least, at_most, over, room_below, steps, unknown
 from engine.sections.results import ask
+from engine.sections.starting import MOTOR_START
 from engine.sections.system_voltage import inverter_draw
 from engine.sources import COMMON_PRACTICE, Source
 
@@ -39,8 +41,33 @@ def inverter_power(case: Case) -> Iterator[Finding]:
 
 def inverter_surge(case: Case) -> Iterator[Finding]:
     """The worst start on top of what else runs against what the inverters give for seconds."""
-    yield from _against(
+    for found in _against(
         case, "inverter-surge", "surge", case.demand.surge_w, "while the worst of them starts"
+    ):
+        yield _unsaid(case, found)
+
+
+def _unsaid(case: Case, found: Finding) -> Finding:
+    """A start that fits as entered is marginal where it would not, were a load that says nothing a motor."""
+    demand, load = case.demand, case.design.find("loads", case.demand.surge_unsaid_load)
+    limit, worst = found.limit, demand.surge_unsaid_w
+    if not isinstance(limit, float) or worst is None or not isinstance(load, Load) or load.surge_factor:
+        return found
+    if found.status in (Status.FAILS, Status.UNKNOWN) or not over(worst, limit):
+        return found
+    times = case.show(MOTOR_START, "1")
+    return replace(
+        found,
+        field=f"loads.{load.id}.surge_factor",
+        status=Status.MARGINAL,
+        signal=Signal.NOTICE,
+        title=f"{found.title}; {case.show(worst, 'W')} if {label(load)}, of which no start is entered, is "
+        "a motor",
+        remedy=f"Enter the starting factor of {label(load)}: a motor takes {times} times its running power, "
+        f"what only heats or lights 1. {found.remedy}".strip(),
+        value=worst,
+        margin=room_below(worst, limit),
+        steps=(),
     )
 
 

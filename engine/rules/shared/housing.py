@@ -41,7 +41,7 @@ def battery_ventilation(case: Case) -> Iterator[Finding]:
     kind = bank.ventilation
     natural = kind == "natural openings"
     name = "vent_opening" if natural else "vent_airflow"
-    value, need = bank.vent_airflow, house.airflow
+    value, need = None if bank.vent_airflow is None else float(bank.vent_airflow), house.airflow
     if natural:  # what its openings pass at the natural draught of the standard
         value = None if bank.vent_opening is None else float(bank.vent_opening) / OPENING_PER_AIRFLOW
     if kind == "none":

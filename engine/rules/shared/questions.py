@@ -216,6 +216,7 @@ QUESTIONS: tuple[Rule, ...] = (
     bank_guard.cutout_chargers,
     bank_guard.deep_discharge,
     bank_guard.cut_off_current,
+    bank_guard.discharge_surge,
     bank_guard.overcharge_stop,
     housing.battery_ventilation,
     housing.vent_proven,

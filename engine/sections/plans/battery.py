@@ -165,6 +165,19 @@ def inverter_current(
     return found
 
 
+def surge_current(design: Design, inverter: Inverter, notes: Notes) -> float | None:
+    """What an inverter draws at its surge power [A], at the lower of its own cut-out and the bank's lowest
+    voltage."""
+    bank = design.bank
+    known = notes.ask(f"inverters.{inverter.id}", inverter, "surge", "efficiency")
+    ends = [float(each) for each in (bank.lowest_voltage, inverter.lowest_voltage) if each is not None]
+    if not ends:
+        notes.ask("bank", bank, "lowest_voltage")
+    if not ends or not known:
+        return None
+    return float(inverter.surge or 0.0) / float(inverter.efficiency or 1.0) / min(ends)
+
+
 def load_current(bank: Bank, load: Load, notes: Notes) -> float | None:
     """What a dc load draws at the bank's lowest voltage [A], or its own current, all its pieces together."""
     if load.power is None and load.current is not None:
