@@ -97,7 +97,7 @@ def test_that_pipe_roughness_is_that_of_the_fluids_library() -> None:
     assert memory == [0.003, 0.0015, 0.003, 0.025, 0.25, 0.25, 0.6, 0.05, 0.18, 0.025, 0.6]
 
 
-def test_that_smooth_pipes_and_sharp_fittings_have_their_published_coefficients() -> None:
+def test_that_smooth_pipes_have_their_published_coefficients() -> None:
     # CRC Press textbook companion (read) and ESHA, 2004, Tables 2.2 and 2.3 (from memory).
     hazen = dict(
         zip(table("hazen_williams_C").column("material"), table("hazen_williams_C").column("C"), strict=True)
@@ -107,18 +107,13 @@ def test_that_smooth_pipes_and_sharp_fittings_have_their_published_coefficients(
     manning = dict(zip(table("manning_n").column("material"), table("manning_n").column("n"), strict=True))
     assert (manning["PVC"], manning["welded steel"], manning["ductile iron"]) == (0.009, 0.012, 0.015)
     assert min(manning.values()) == manning["PVC"] and max(hazen.values()) == hazen["PVC"]  # type: ignore[type-var]
-    # Cengel and Cimbala, Fluid Mechanics, McGraw-Hill, 2006, example 8-8 (read).
-    assert table("minor_loss_K").column("K") == (0.5, 0.3, 0.2, 1.06)
 
 
-def test_that_runaway_and_shear_keep_their_published_order() -> None:
-    # ESHA, 2004, chapter 6; G. M. Masters, 2004, Tables 6.3 and 6.4 (both from memory).
+def test_that_runaway_keeps_its_published_order() -> None:
+    # ESHA, 2004, chapter 6 (from memory).
     for row in table("runaway_speed_ratio").rows():
         assert 1 < float(str(row["min"])) < float(str(row["max"]))
     assert number(table("runaway_speed_ratio"), "turbine", "Pelton", "max") == 1.9
-    shear = table("shear_exponent_roughness")
-    assert rises(shear.numbers("alpha")) and rises(shear.numbers("z0_m"))
-    assert number(shear, "alpha", "0.2", "z0_m") == 0.1
 
 
 def test_that_mounting_rises_cover_the_report_they_come_from() -> None:
