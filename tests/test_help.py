@@ -207,6 +207,15 @@ def test_that_every_label_quoted_in_the_help_stands_in_the_program(lake: Hands) 
     assert not [(id, label) for id, label in quoted if label not in known and id not in help_pages.MADE]
 
 
+def test_that_every_label_quoted_in_the_readme_stands_in_the_program(lake: Hands) -> None:
+    made = {action.text().replace("&", "") for action in lake.window.actions_made}
+    told = (HERE / "README.md").read_text("utf-8").split("## The designer")[1].split("## Every command")[0]
+    prose = re.sub(r"^(    .*|!\[.*)$", "", told, flags=re.MULTILINE)
+    quoted = LABEL.findall(" ".join(prose.split()))
+    assert len(quoted) > 20
+    assert not [label for label in quoted if label not in said_in_program() | made]
+
+
 def test_that_every_link_of_the_help_leads_somewhere() -> None:
     places = {name for name, _ in PLACES}
     known = {"page": set(ids()), "place": places, "word": set(glossary.terms())}
