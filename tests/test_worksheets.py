@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import importlib
 import inspect
 import json
 import math
+import pkgutil
 from typing import Any, get_type_hints
 
 import pytest
@@ -12,6 +14,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from worksheet_contract import LINES, WORDS, example
 
+from app.places import demo_sites
+from app.views.worksheet_form import run_typed, texts_of
+from engine import evaluate, load, physics
 from engine.physics.worksheets import BY_ID, WORKSHEETS
 from engine.problems import Problem, Problems
 from engine.sources import HOWS
@@ -295,3 +300,31 @@ def test_that_every_worksheet_that_asks_for_rules_answers_or_refuses_under_each_
                 metric["sizes"] = '["4 mm2", "6 mm2", "10 mm2", "16 mm2"]'
                 given_texts |= {name: text for name, text in metric.items() if name in given_texts}
             check_json(sheet, run(sheet, given_texts))
+
+
+def test_that_every_described_formula_is_in_the_one_list() -> None:
+    names = [each.name for each in pkgutil.iter_modules(physics.__path__)]
+    modules = [importlib.import_module(f"{physics.__name__}.{name}") for name in names]
+    described = {
+        value.__worksheet__.id
+        for module in modules
+        for value in vars(module).values()
+        if hasattr(value, "__worksheet__")
+    }
+    assert described == BY_ID.keys()
+
+
+@pytest.mark.parametrize("name", ["lake_cabin", "mountain_farm", "tropical_clinic"])
+@pytest.mark.parametrize("habit", ["metric", "us"])
+def test_that_every_worked_step_of_a_demo_opens_as_a_worksheet(name: str, habit: str) -> None:
+    evaluation = evaluate(load(demo_sites() / f"{name}.toml"))
+    results = (*evaluation.arrays.values(), *evaluation.controllers.values(), *evaluation.circuits.values())
+    steps = [step for finding in evaluation.findings for step in finding.steps]
+    steps += [step for result in results for step in result.steps.values()]
+    refused = []
+    for step in steps:
+        try:
+            run_typed(BY_ID[step.sheet.id], texts_of(step.sheet, dict(step.inputs), habit))
+        except Problems as error:
+            refused.append(f"{step.sheet.id}: {error}")
+    assert not set(refused)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from engine.physics import (
+    ac_current,
     air,
     alternator,
     altitude,
@@ -90,6 +91,7 @@ FORMULAS = (
     altitude.altitude_clearance,
     earthing.earthing_conductor,
     earthing.electrode_conductor,
+    ac_current.ac_current,
     battery_current.inverter_dc_current,
     battery_current.battery_fault_current,
     trip.device_trip,
