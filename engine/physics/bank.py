@@ -40,7 +40,7 @@ class BatteryFreezing(NamedTuple):
     expression=(
         "charged = the row of the table at 100 % less depth, or the one below",
         "specific_gravity = the lower end of that row",
-        "freezing = the row there of freezing points, or the one of weaker acid",
+        "freezing = the row there of the electrolyte, or the one of weaker acid",
     ),
     source=CELL_TABLES,
     validity="Flooded cells with acid of 1.26 to 1.28 when full, well mixed; acid for the tropics is weaker "
