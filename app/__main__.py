@@ -54,7 +54,7 @@ def _picture(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--size", metavar="WxH", default="1366x768")
     parser.add_argument("--look", choices=LOOKS, default="light")
     parser.add_argument("--set", metavar="name=value", action="append", default=[])
-    parser.add_argument("--small", action="store_true", help="its 256 commonest colours: a smaller file")
+    parser.add_argument("--small", action="store_true", help="256 of its colours: a third of the file")
     parser.add_argument("-o", dest="output", metavar="FILE.png", required=True)
 
 
