@@ -32,6 +32,7 @@ FOOT_CM, CM_PER_INCH = 0.8, 2.54
 BODY_PT, BODY_PX = 8, 12  # the same letters on paper and on the screen
 PIXELS = re.compile(r"font-size: ?([0-9.]+)px")
 ABOVE = re.compile(r"margin: ?([0-9]+)px ")
+LED = re.compile(r"<a href=.worksheet:.*?</a>")
 TIPPED = re.compile(r"<span title=[^>]*>")
 INSIDE = re.compile(r"<body[^>]*>(.*)</body>", re.DOTALL)
 OBJECT = "\N{OBJECT REPLACEMENT CHARACTER}"
@@ -161,14 +162,15 @@ def _mark(number: int) -> str:
 
 
 def as_points(html: str, share: float = 1) -> str:
-    """Rich text of the screen for paper: what is inside its body, letters in points, no marks of tooltips."""
+    """Rich text of the screen for paper: what is inside its body, letters in points, no marks of tooltips, no
+    links into worksheets."""
     inside = INSIDE.search(html)
     least = share * BODY_PT / BODY_PX
     sized = PIXELS.sub(
         lambda found: f"font-size: {float(found[1]) * least:.1f}pt", inside[1] if inside else html
     )
     sized = ABOVE.sub(lambda found: f"margin: {float(found[1]) * share**2:.0f}px ", sized)
-    return TIPPED.sub("<span>", sized)
+    return TIPPED.sub("<span>", LED.sub("", sized))
 
 
 def page(*parts: str) -> str:

@@ -98,13 +98,16 @@ def write_class_page(path: Path, window: Window) -> int:
 
 
 def _is_verdict(part: Part) -> bool:
-    """Words that begin in bold, over a picture, say what it shows."""
-    return isinstance(part, Words) and part.html.startswith("<b>")
+    """Sentences that begin in bold, over a picture, say what it shows; a heading has no full stop."""
+    return isinstance(part, Words) and part.html.startswith("<b>") and "." in part.html
 
 
 def _title(window: Window) -> str:
     """The place, and the piece that it shows."""
     place, design = dict(PLACES)[window.place], window.session.design
+    circuit = window.session.evaluation.circuits.get(window.session.selected.removeprefix("circuits."))
+    if window.place == "wiring" and circuit is not None:
+        return f"{place}: {circuit.title}"
     path = window.shown.source if isinstance(window.shown, Pane) else ""
     table, _, id = (path or _piece(window.session)).partition(".")
     record = design.find(table, id) if window.place == "sources" and table in KEYED else None

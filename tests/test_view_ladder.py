@@ -8,11 +8,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from PySide6.QtCore import QPoint, Qt
+from PySide6.QtGui import QImage, QPainter
 from pytestqt.qtbot import QtBot
 
 from app.look import DARK, LIGHT, LOOKS, PROJECTOR, Look
 from app.views.ladder import LadderView
 from app.views.ladder_layout import Drawing, Row, highest, lay_out
+from app.views.ladder_pins import draw_key
 from app.views.lettering import letters
 from engine.sections.results import Lane, Mark, Span
 
@@ -224,3 +226,17 @@ def test_that_only_a_failing_lane_shows_the_failing_colour(
     sound = Mark(150, "rating", "rated 150 V DC, one pole", "meets")
     view.show_lanes([Lane("Array breaker", "circuits.south-run", "ink", marks=(sound,))], "us")
     assert reds() == 0
+
+
+def test_that_the_key_names_the_pointers_that_stand_on_the_lanes_and_no_others() -> None:
+    plain = Lane(
+        "South array, running", "arrays.south", "sun", LANES[2].spans, (Mark(126, "now", "now 126 V"),)
+    )
+    held = Lane(
+        "South array, open circuit", "arrays.south", "sun", (), (Mark(140, "held"), Mark(150, "would"))
+    )
+    image = QImage(700, 40, QImage.Format.Format_RGB32)
+    painter = QPainter(image)
+    begins = [draw_key(painter, lanes, 20, 690, LIGHT) for lanes in ((), (plain,), (plain, held))]
+    painter.end()
+    assert begins[0] == 690 > begins[1] > begins[2] > 400

@@ -69,6 +69,18 @@ def shown_plot(qtbot: QtBot, given: Trade, size: tuple[int, int] = (640, 240)) -
 # Sizes
 
 
+def test_that_the_verdict_opens_its_formula_with_the_numbers_of_the_run(
+    cabin: Evaluation, qtbot: QtBot
+) -> None:
+    given = money_of(cabin)
+    view = shown_money(qtbot, given)
+    opened: list[tuple[str, object]] = []
+    view.worksheet_asked.connect(lambda id, inputs: opened.append((id, inputs)))
+    assert "Its formula" in view._told.text()
+    view._told.linkActivated.emit("worksheet:")
+    assert opened == [("wire-saving", dict(given.steps[0].inputs))]
+
+
 def test_that_the_verdict_names_the_least_and_says_what_asks_for_another(cabin: Evaluation) -> None:
     given = money_of(cabin)
     assert given.best is not None and given.chosen is not None and given.chosen > given.best

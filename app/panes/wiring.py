@@ -86,6 +86,7 @@ class WiringPane(Pane):
         self._money, self._voltage = MoneyView(), VoltageTradeView()
         self._money.field_asked.connect(self.go_to)
         self._money.price_asked.connect(self._add_price)
+        self._money.worksheet_asked.connect(self.worksheet_asked)
         self._voltage.field_asked.connect(self._ask)
         self.faces = Faces()
         for name, titles, view, tip in (

@@ -14,7 +14,6 @@ from PySide6.QtGui import (
     QPainter,
     QPaintEvent,
     QPen,
-    QPolygonF,
     QResizeEvent,
 )
 from PySide6.QtWidgets import QAbstractScrollArea, QFrame, QSizePolicy, QToolTip
@@ -23,6 +22,7 @@ from app.glossary import tooltip, words_in
 from app.look import LIGHT, Look
 from app.views.axis import figure
 from app.views.ladder_layout import LIVE, SIDE, Drawing, Label, Row, Tick, lay_out
+from app.views.ladder_pins import colour, draw_key, draw_pin
 from app.views.lettering import blend, letters, readable_on
 from app.views.marks import draw_mark, mark_word, status_of
 from engine import units
@@ -228,7 +228,8 @@ class LadderView(QAbstractScrollArea):
         middle = self._head() / 2
         title.draw(painter, SIDE, middle, TITLE, look.ink)
         after = SIDE + title.width(TITLE) + 16
-        soft.draw(painter, after, middle, soft.fit(self._captions[0], width - after - SIDE), look.soft)
+        end = draw_key(painter, self._lanes, middle, width - SIDE, look)
+        soft.draw(painter, after, middle, soft.fit(self._captions[0], end - after), look.soft)
 
     def _paint_axis(self, painter: QPainter, drawing: Drawing, top: float, end: float) -> None:
         look, axis = self._look, drawing.axis
@@ -292,16 +293,12 @@ class LadderView(QAbstractScrollArea):
         painter.fillRect(halo.adjusted(1, 0, -1, 0), QColor(colour))
 
     def _paint_live(self, painter: QPainter, row: Row, tick: Tick, middle: float, thick: float) -> None:
-        """A voltage at the conditions: a pointer over the lane, which no label can hide, and a line in its bar;
-        hollow where it would stand, soft where it is held."""
-        look, at, top, size = self._look, tick.at, middle - thick / 2, 0.36 * self._look.text
-        colour = QColor(look.soft if tick.kind == "held" else look.ink)
-        painter.setPen(QPen(colour, 1.4))
-        painter.setBrush(QColor(look.sheet) if tick.kind == "would" else colour)
-        corners = [QPointF(at - size, top - size), QPointF(at + size, top - size), QPointF(at, top + 1)]
-        painter.drawPolygon(QPolygonF(corners))
-        if any(bar.low <= at <= bar.high for bar in row.bars):
-            painter.fillRect(QRectF(at - 1, top, 2, thick), colour)
+        """A voltage at the conditions: a pointer over the lane, which no label can hide, and a line in its
+        bar."""
+        top = middle - thick / 2
+        draw_pin(painter, tick.at, top, tick.kind, self._look)
+        if any(bar.low <= tick.at <= bar.high for bar in row.bars):
+            painter.fillRect(QRectF(tick.at - 1, top, 2, thick), colour(tick.kind, self._look))
 
     def _paint_label(self, painter: QPainter, row: Row, label: Label, middle: float) -> None:
         look = self._look

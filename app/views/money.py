@@ -25,18 +25,24 @@ def amount(value: float | None, currency: str = "") -> str:
 
 
 class MoneyView(ToldView):
-    """``field_asked(path)`` for a price of the design, ``price_asked(size)`` for that of a size."""
+    """``field_asked(path)`` for a price of the design, ``price_asked(size)`` for that of a size,
+    ``worksheet_asked(id, inputs)`` to open the numbers in their worksheet."""
 
     field_asked = Signal(str)
     price_asked = Signal(str)
+    worksheet_asked = Signal(str, object)
 
     def __init__(self) -> None:
         self._bars = _Bars()
         super().__init__("What the money says", self._bars, lines)
 
     def follow(self, link: str) -> None:
-        """Go to a price."""
+        """Go to a price, or to the worksheet of the numbers."""
         kind, _, name = link.partition(":")
+        if kind == "worksheet":
+            for step in self._given[0].steps:
+                self.worksheet_asked.emit(step.sheet.id, dict(step.inputs))
+            return
         (self.price_asked if kind == "price" else self.field_asked).emit(name)
 
 
@@ -44,7 +50,8 @@ def lines(money: Money, habit: str, currency: str, look: Look) -> list[str]:
     """What the money says in two lines: the verdict, and what is lost or what to enter."""
     wanted = [_wanted(item.path, item.title, look) for item in money.missing]
     second = [f"Enter: {', '.join(wanted)}."] if wanted else soft_line(yearly(money, habit), look)
-    return [*verdict_line(verdict(money, currency)), *second]
+    formula = link("worksheet:", "Its formula", look) if money.steps else ""
+    return [*(f"{line} {formula}".strip() for line in verdict_line(verdict(money, currency))), *second]
 
 
 def _wanted(path: str, title: str, look: Look) -> str:

@@ -87,7 +87,7 @@ class StringFuse(NamedTuple):
         quantity(
             "irradiance_factor",
             "1",
-            "factor for bright hours (the family's unless given)",
+            "factor for bright hours, if not that of the rule family",
             "1.25",
             None,
             low=1,
