@@ -108,7 +108,13 @@ class Site(Record):
         "1", "Weibull shape", low=1, high=5, default=2.0, why=COMMON, advanced=True
     )
     shear_exponent: Quantity | None = quantity(
-        "1", "Shear exponent", low=0, high=0.6, default=0.2, why=COMMON, advanced=True
+        "1",
+        "Shear exponent",
+        low=0,
+        high=0.6,
+        default=0.2,
+        why="farmland; over water and bare ground 0.1, and less wind at a high hub",
+        advanced=True,
     )
     gust: Quantity | None = quantity(
         "m/s",

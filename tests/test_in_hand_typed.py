@@ -145,3 +145,14 @@ def test_that_the_conductor_says_in_words_what_decides_it() -> None:
     """At 60 degC terminals 6 AWG carries 55 A of 66.6 A; at 150 V the drop over 40 m asks for more."""
     assert dict(typed_circuit(ATTIC).answers("metric"))["conductor"] == "4 AWG, decided by its terminals"
     assert dict(typed_circuit(WHOLE).answers("metric"))["conductor"] == "3 AWG, decided by voltage drop"
+
+
+def test_that_a_verdict_says_up_to_which_height_it_holds_where_nobody_entered_one() -> None:
+    """IEC 60947-1, 6.1.3: ratings hold up to 2000 m (from memory)."""
+    typed = typed_circuit(WHOLE)
+    texts = {"kind": "breaker", "volts": "250 V=", "amps": "70 A", "breaking": "10 kA", "poles": "2"}
+    verdict = next(
+        each for each in judge(typed.evaluation, read({**texts, "polarity": "none"})) if each.circuit == RUN
+    )
+    assert verdict.fit is Fit.FIT and "2,000 m" in verdict.says.replace("2000", "2,000")
+    assert any("elevation" in each for each in typed.assumed("metric"))

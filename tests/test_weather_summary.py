@@ -181,6 +181,10 @@ def test_that_an_offer_tells_what_the_site_has_and_whether_it_differs(reading: R
     elevation = next(each for each in offer.offers(reading) if each.name == "elevation")
     design = edit.set_field(Design(), "site.elevation", "1000 ft")
     assert offer.now(design, elevation, "us") == "1000 ft" and offer.differs(design, elevation)
+    high = edit.set_field(Design(), "site.elevation", "2600 m")  # a low station hides what thin air asks for
+    assert offer.milder(high, elevation) and not offer.milder(
+        edit.set_field(high, "site.elevation", "0 m"), elevation
+    )
     after = offer.take(design, reading, [elevation])
     assert not offer.differs(after, elevation) and offer.now(Design(), elevation) == ""
 

@@ -17,6 +17,7 @@ from engine.entry import nearest, parse_field
 from engine.evaluation import Evaluation, evaluate
 from engine.fields import Spec
 from engine.finding import Finding, Status
+from engine.physics.altitude import MADE_FOR
 from engine.problems import Problem, Problems
 from engine.rules.shared.conductor import FAILED
 from engine.sections.results import CircuitResult, StringFuse
@@ -115,6 +116,7 @@ class Typed:
         if record.device_ambient is None and record.ambient is not None:
             title, text = LAID["device_ambient"].title, units.show(float(record.ambient), "degC", habit)
             told.append(f"{title} {text} (as about the conductor)")
+        told.append(f"elevation up to {units.show(MADE_FOR, 'm', habit)} (where ratings hold)")
         return tuple(dict.fromkeys(told))
 
     @property

@@ -12,8 +12,10 @@ from engine.evaluation import PROGRAM, Evaluation, evaluate
 from engine.finding import Finding, Signal, Status, worst_first
 from engine.in_hand.printed import ID
 from engine.in_hand.sayings import against, number, saying
+from engine.physics.altitude import MADE_FOR
 from engine.sections.memory import Memory
 from engine.sections.results import CircuitResult
+from engine.units import show
 
 Group = tuple[tuple[str, ...], Mapping[tuple[str, str], Status]]
 """Circuits that are judged together, and what the rules say at each place while no device stands in them."""
@@ -137,8 +139,17 @@ def _verdicts(evaluation: Evaluation, groups: Iterable[Group], device: Device) -
         with_it = evaluate(_put(design, ids, device))
         for id in (id for id in ids if id in with_it.circuits):
             reasons = tuple(_of(with_it, id, device, before))
-            found[id] = _verdict(with_it.circuits[id], reasons, device, habit)
+            verdict = _verdict(with_it.circuits[id], reasons, device, habit)
+            high = verdict.fit is Fit.FIT and design.site.elevation is None
+            found[id] = _with_elevation_asked(verdict, habit) if high else verdict
     return tuple(found[id] for id in evaluation.circuits if id in found)
+
+
+def _with_elevation_asked(verdict: Verdict, habit: str) -> Verdict:
+    """A verdict that says what it holds for, where nobody entered the elevation."""
+    note = f"Its ratings hold up to {show(MADE_FOR, 'm', habit)}: the elevation is not entered."
+    says, beside = (f"{text} {note}".strip() for text in (verdict.says, verdict.beside))
+    return dataclasses.replace(verdict, says=says, beside=beside)
 
 
 def _put(design: Design, ids: Iterable[str], device: Device | None) -> Design:

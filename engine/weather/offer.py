@@ -22,7 +22,12 @@ HEAD = (
     ("record_low", "degC"),
     ("design_high", "degC"),
 )
-SEVERE = {"design_low": -1, "record_low": -1, "design_high": 1}  # the way to the stricter side
+SEVERE = {
+    "design_low": -1,
+    "record_low": -1,
+    "design_high": 1,
+    "elevation": 1,
+}  # the way to the stricter side
 FROM = {
     "design_low": "design_low_from",
     "record_low": "record_low_from",
@@ -141,8 +146,8 @@ def differs(design: Design, offer: Offer) -> bool:
 
 
 def milder(design: Design, offer: Offer) -> bool:
-    """Whether the file's temperature is milder than the one that the site has, so that taking it needs a
-    person's word."""
+    """Whether the file's temperature is milder than the one that the site has, or its station lower, so that
+    taking it needs a person's word."""
     value = get(design, f"site.{offer.name}")
     if value is None or not offer.values or offer.name not in SEVERE:
         return False

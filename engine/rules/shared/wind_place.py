@@ -50,7 +50,7 @@ def blade_clearance(case: Case) -> Iterator[Finding]:
             value=value,
             limit=CLEAR,
             unit="m",
-            margin=room_above(value, CLEAR),
+            margin=None if far else room_above(value, CLEAR),
             source=TOWERS,
         )
 
