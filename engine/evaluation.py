@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -69,7 +70,8 @@ class Evaluation:
 
     def counts(self) -> dict[Status, int]:
         """How many findings of each status."""
-        return {status: sum(f.status == status for f in self.findings) for status in Status}
+        statuses = [finding.status for finding in self.findings]
+        return {status: statuses.count(status) for status in Status}
 
     @property
     def program_failed(self) -> bool:
@@ -77,13 +79,13 @@ class Evaluation:
 
     @cached_property
     def _by_place(self) -> dict[str, tuple[Finding, ...]]:
-        found: dict[str, list[Finding]] = {}
+        found: defaultdict[str, list[Finding]] = defaultdict(list)
+        piece_of = {f"circuits.{id}": circuit.piece for id, circuit in self.circuits.items()}
         for finding in self.findings:
-            table, _, id = finding.where.partition(".")
-            circuit = self.circuits.get(id) if table == "circuits" else None
-            owners = (finding.where,) if circuit is None else (finding.where, circuit.piece)
-            for place in owners:
-                found.setdefault(place, []).append(finding)
+            where = finding.where
+            found[where].append(finding)
+            if where in piece_of:
+                found[piece_of[where]].append(finding)
         return {place: tuple(findings) for place, findings in found.items()}
 
 

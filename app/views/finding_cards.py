@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Sequence
 from typing import Any
 
@@ -34,13 +33,20 @@ WRAP = int(Qt.TextFlag.TextWordWrap) | int(Qt.AlignmentFlag.AlignTop)
 
 def keys_of(findings: Sequence[Finding]) -> tuple[Key, ...]:
     """What tells a finding from others over re-evaluations: rule, place, and which of several there."""
-    seen: Counter[tuple[str, str]] = Counter()
+    seen: dict[tuple[str, str], int] = {}
     keys = []
     for finding in findings:
         pair = (finding.rule, finding.where)
-        keys.append((*pair, seen[pair]))
-        seen[pair] += 1
+        nth = seen[pair] = seen.get(pair, -1) + 1
+        keys.append((*pair, nth))
     return tuple(keys)
+
+
+def _named_alike(one: Sequence[Finding], other: Sequence[Finding]) -> bool:
+    """Whether both have the same keys, as is mostly so after an edit, and found for less than they cost."""
+    return len(one) == len(other) and all(
+        a is b or (a.rule == b.rule and a.where == b.where) for a, b in zip(one, other, strict=True)
+    )
 
 
 def spoken(finding: Finding) -> str:
@@ -102,15 +108,14 @@ class FindingsModel(QAbstractListModel):
 
         A list made anew begins with ``least`` of them.
         """
-        keys = keys_of(rows)
-        if keys != self.keys:
+        if not _named_alike(self.rows, rows):
             self.beginResetModel()
-            self.rows, self.keys, self._taken = rows, keys, least
+            self.rows, self.keys, self._taken = rows, keys_of(rows), least
             self.endResetModel()
             return True
         count = self.rowCount()
         pairs = zip(self.rows[:count], rows[:count], strict=True)
-        changed = [row for row, (old, new) in enumerate(pairs) if old != new]
+        changed = [row for row, (old, new) in enumerate(pairs) if old is not new and old != new]
         self.rows = rows
         if changed:
             self.dataChanged.emit(self.index(changed[0]), self.index(changed[-1]))

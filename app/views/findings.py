@@ -26,7 +26,7 @@ from PySide6.QtWidgets import (
 from app.look import Look
 from app.views.faces import LARGE
 from app.views.finding_body import FindingBody, plain
-from app.views.finding_cards import BATCH, GAP, CardPainter, FindingsModel, Key, keys_of
+from app.views.finding_cards import BATCH, GAP, CardPainter, FindingsModel, Key
 from app.views.finding_counts import Counts
 from engine.finding import Finding, Status
 
@@ -46,7 +46,7 @@ class FindingsView(QWidget):
 
     def __init__(self) -> None:
         super().__init__()
-        self._given: tuple[tuple[Finding, ...], str, str | None, frozenset[Key] | None] = ((), "", None, None)
+        self._given: tuple[tuple[Finding, ...], str, str | None, tuple[Finding, ...]] = ((), "", None, ())
         self.counts = Counts()
         self._title = QLabel("Findings")
         self._title.setObjectName("title")
@@ -91,14 +91,13 @@ class FindingsView(QWidget):
         findings: Sequence[Finding],
         habit: str,
         piece: str | None = None,
-        here: Sequence[Finding] | None = None,
+        here: Sequence[Finding] = (),
     ) -> None:
         """Show an evaluation's findings, worst first; ``here`` are those of the piece and its circuits."""
-        rows = tuple(findings)
-        keys = None if here is None else frozenset(keys_of(tuple(here)))
-        if (rows, habit, piece, keys) == self._given:
+        given = (tuple(findings), habit, piece, tuple(here))
+        if given == self._given:
             return
-        self._given = (rows, habit, piece, keys)
+        self._given = given
         self._fill()
 
     def set_look(self, look: Look) -> None:
@@ -115,9 +114,10 @@ class FindingsView(QWidget):
         rows, habit, piece, here = self._given
         self._here.setEnabled(bool(piece))
         if piece and self._here.isChecked():
-            marked = zip(rows, keys_of(rows), strict=True)
-            rows = tuple(f for f, key in marked if f.where == piece or (here is not None and key in here))
-        counts = {status: sum(f.status is status for f in rows) for status in Status}
+            places = {piece, *(finding.where for finding in here)}
+            rows = tuple(finding for finding in rows if finding.where in places)
+        statuses = [finding.status for finding in rows]
+        counts = {status: statuses.count(status) for status in Status}
         self.counts.show_counts(counts)
         shown = tuple(f for f in rows if f.status is not Status.MEETS) if self._open.isChecked() else rows
         self.list.show_cards(shown, habit)

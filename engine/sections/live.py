@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache, partial
 
 import numpy as np
 
@@ -16,12 +17,15 @@ from engine.physics.datasheet_fit import fit
 from engine.physics.mpp import max_power
 from engine.physics.onediode import curve, in_array, translate
 from engine.sections.datasheet import sheet_of
+from engine.sections.memory import Memory
 from engine.sections.results import ArrayLook, ArrayResult, Conditions, ControllerResult, Floats
 from engine.units import show
 from engine.worksheet import CannotCalculate
 
 EMPTY: Floats = np.zeros(0)
 EMPTY.flags.writeable = False
+
+_groups: Memory[dict[str, ArrayLook]] = Memory(256)
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,33 +84,6 @@ def look_all(
     return found
 
 
-def badges(
-    looks: Mapping[str, ArrayLook], conditions: Conditions, design: Design
-) -> dict[str, tuple[float | None, float | None]]:
-    """Live volts and amps of the pieces and circuits of the sun side, by path; ``None`` where not known."""
-    found: dict[str, tuple[float | None, float | None]] = {}
-    charging: dict[str, float | None] = {item.id: 0.0 for item in design.controllers}
-    for array in design.arrays:
-        seen = looks.get(array.id)
-        known = seen is not None and seen.state != "no curve"
-        volts, amps = (seen.voltage, seen.current) if seen is not None and known else (None, None)
-        found[f"arrays.{array.id}"] = found[f"circuits.{array.id}-run"] = (volts, amps)
-        each = amps / array.strings if amps is not None and array.strings else None
-        found[f"circuits.{array.id}-string"] = (volts, each)
-        sofar = charging.get(array.controller or "")
-        if array.controller in charging:
-            more = seen.output_current if seen is not None and known else None
-            charging[array.controller] = None if sofar is None or more is None else sofar + more
-    driven = {item.controller for item in design.arrays}
-    others = {item.controller for item in design.wind} | {item.controller for item in design.hydro}
-    battery = None if design.bank.voltage is None else conditions.battery
-    for id, current in charging.items():
-        sun_alone = id in driven and id not in others
-        pair = (battery, current if sun_alone else None)
-        found[f"controllers.{id}"] = found[f"circuits.{id}-battery"] = pair
-    return found | {"bank": (battery, None)}
-
-
 def battery_range(design: Design) -> tuple[float, float]:
     """The battery voltages to look at [V]: the bank's own ends, else about its nominal voltage."""
     bank = design.bank
@@ -125,7 +102,27 @@ def _group(
     target: str | None,
     mates: tuple[Array, ...],
 ) -> dict[str, ArrayLook]:
-    """The looks of the arrays that share one controller."""
+    """The looks of the arrays that share one controller, kept as long as what they are made from stands."""
+    record, result = design.find("controllers", target), controllers.get(target or "")
+    modules = (design.find("modules", item.module) for item in mates)
+    light = _light(conditions.cell, conditions.irradiance, conditions.battery)
+    made_from = (design.about, light, record, result, *mates, *modules)
+    return _groups.recall(made_from, partial(_looked_at, design, controllers, conditions, target, mates))
+
+
+@lru_cache(maxsize=256)
+def _light(*of_conditions: float) -> tuple[float, ...]:
+    """The same object for equal conditions, so that the memory knows it."""
+    return of_conditions
+
+
+def _looked_at(
+    design: Design,
+    controllers: Mapping[str, ControllerResult],
+    conditions: Conditions,
+    target: str | None,
+    mates: tuple[Array, ...],
+) -> dict[str, ArrayLook]:
     found: dict[str, ArrayLook] = {}
     curves: list[Curve] = []
     for array in mates:
