@@ -38,7 +38,7 @@ from app.views.needs import NeedsView
 from app.views.notice import NoticeBar, Offer
 from engine.design import KEYED, SINGLE, About
 from engine.needs import needs
-from engine.sections import hydro_live, live, wind_live
+from engine.sections import badges, hydro_live, wind_live
 
 FINDINGS_WIDTH = 332
 LARGE = 16  # pixels of text from which on panes are short of room
@@ -255,7 +255,7 @@ class Window(QMainWindow):
     def _draw_line(self) -> None:
         session = self.session
         design, evaluation = session.design, session.evaluation
-        badges = live.badges(session.looks(), session.conditions, design)
+        worn = badges.of_sun(session.looks(), session.conditions, design)
         at, habit = session.conditions, session.habit
         around = (design.bank, *design.controllers)
         turbines = session.kept(
@@ -267,7 +267,7 @@ class Window(QMainWindow):
                 for id, result in evaluation.wind.items()
             },
         )
-        badges |= wind_live.badges(turbines, at, design)
+        worn |= badges.of_turbines("wind", turbines, at, design)
         waters = session.kept(
             "hydro",
             (*around, *design.hydro, *evaluation.hydro.values()),
@@ -277,12 +277,12 @@ class Window(QMainWindow):
                 for id, result in evaluation.hydro.items()
             },
         )
-        badges |= hydro_live.badges(waters, at, design)
+        worn |= badges.of_turbines("hydro", waters, at, design)
         judged = ["bank", *(f"{table}.{item.id}" for table in JUDGED for item in getattr(design, table))]
         statuses = session.kept(
             "statuses", (evaluation,), (), lambda: {path: evaluation.worst(path) for path in judged}
         )
-        self.line.show_system(design, statuses, badges, session.habit, session.selected)
+        self.line.show_system(design, statuses, worn, session.habit, session.selected)
 
     def _notes(self, path: str) -> tuple[str, ...]:
         """What the tooltip of a piece adds: the worst of its findings."""

@@ -7,7 +7,7 @@ import pytest
 from a_hydro_site import BROOK, hydro_site
 
 from engine.evaluation import Evaluation, evaluate
-from engine.sections import hydro_live
+from engine.sections import badges, hydro_live
 from engine.sections.results import ArrayLook, Conditions, Lane
 
 
@@ -90,10 +90,10 @@ def test_that_the_heads_of_a_flow_add_up_and_none_stand_where_nothing_flows() ->
 
 def test_that_the_badges_carry_the_volts_and_amps_that_flow() -> None:
     look, evaluation = seen()
-    found = hydro_live.badges({"brook": look}, Conditions(battery=50.0), evaluation.design)
+    found = badges.of_turbines("hydro", {"brook": look}, Conditions(battery=50.0), evaluation.design)
     assert found[BROOK] == found["circuits.brook-run"] == (look.voltage, look.current)
     assert found["controllers.h"] == (50.0, look.output_current)
-    unknown = hydro_live.badges({}, Conditions(battery=50.0), evaluation.design)
+    unknown = badges.of_turbines("hydro", {}, Conditions(battery=50.0), evaluation.design)
     assert unknown[BROOK] == (None, None)
 
 

@@ -8,7 +8,7 @@ from a_sun_site import SECOND_ARRAY, results, site
 from hypothesis import given
 from hypothesis import strategies as st
 
-from engine.sections import live
+from engine.sections import badges, live
 from engine.sections.results import ArrayLook, Conditions
 
 STANDARD = Conditions(cell=25.0, irradiance=1000.0, battery=26.0)
@@ -205,7 +205,7 @@ def test_that_the_pieces_wear_their_volts_and_amps() -> None:
     design = site(more=SECOND_ARRAY)
     arrays, controllers = results(design)
     seen = live.look_all(design, arrays, controllers, STANDARD)
-    worn = live.badges(seen, STANDARD, design)
+    worn = badges.of_sun(seen, STANDARD, design)
     south, west = seen["south"], seen["west"]
     assert worn["arrays.south"] == worn["circuits.south-run"] == (south.voltage, south.current)
     assert worn["circuits.south-string"] == (south.voltage, south.current / 2)
@@ -216,6 +216,6 @@ def test_that_the_pieces_wear_their_volts_and_amps() -> None:
 def test_that_badges_do_not_guess_what_is_not_known() -> None:
     design = site({"modules.m.isc": ""})
     arrays, controllers = results(design)
-    worn = live.badges(live.look_all(design, arrays, controllers, STANDARD), STANDARD, design)
+    worn = badges.of_sun(live.look_all(design, arrays, controllers, STANDARD), STANDARD, design)
     assert worn["arrays.south"] == (None, None)
     assert worn["controllers.c"] == (26.0, None)

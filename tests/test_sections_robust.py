@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from engine.design import Design
-from engine.sections import ladder, live, sources, window
+from engine.sections import badges, ladder, live, sources, window
 from engine.sections.results import Conditions
 from engine.tables.family import family
 from engine.units import Coefficient, Quantity
@@ -70,7 +70,7 @@ def test_that_the_sections_answer_every_design(design: Design, conditions: Condi
     arrays = sources.arrays(design, family(design.rules))
     controllers = window.controllers(design, arrays)
     looks = live.look_all(design, arrays, controllers, conditions)
-    live.badges(looks, conditions, design)
+    badges.of_sun(looks, conditions, design)
     for id in controllers:
         ladder.lanes(design, arrays, controllers, {}, id, looks)
     assert set(arrays) == set(looks) == {item.id for item in design.arrays}

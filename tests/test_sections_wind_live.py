@@ -11,7 +11,7 @@ from app.places import demo_sites
 from engine import evaluate, load
 from engine.edit import set_fields
 from engine.evaluation import Evaluation
-from engine.sections import wind_live
+from engine.sections import badges, wind_live
 from engine.sections.results import Conditions, Lane
 from engine.sections.wind_live import WindLook
 
@@ -77,7 +77,7 @@ def test_that_a_locked_out_turbine_runs_free_and_carries_nothing() -> None:
 
 def test_that_badges_tell_the_turbine_its_run_and_its_controller() -> None:
     look = seen(9.0)
-    found = wind_live.badges({"mast": look}, Conditions(wind=9.0, battery=24.0), LAKE)
+    found = badges.of_turbines("wind", {"mast": look}, Conditions(wind=9.0, battery=24.0), LAKE)
     assert found["wind.mast"] == found["circuits.mast-run"] == (look.voltage, look.current)
     assert found["controllers.wind-charger"] == (24.0, look.output_current)
     assert look.output_current is not None
@@ -86,7 +86,9 @@ def test_that_badges_tell_the_turbine_its_run_and_its_controller() -> None:
 
 def test_that_a_controller_shared_with_an_array_is_left_to_it() -> None:
     evaluation = changed(controller="sun-charger")
-    found = wind_live.badges({"mast": seen(9.0, evaluation=evaluation)}, Conditions(), evaluation.design)
+    found = badges.of_turbines(
+        "wind", {"mast": seen(9.0, evaluation=evaluation)}, Conditions(), evaluation.design
+    )
     assert "controllers.sun-charger" not in found
 
 

@@ -26,7 +26,6 @@ from engine.worksheet import CannotCalculate
 
 PLACES = 200  # points of the drawn curve
 RUNS_BY = 1.02  # times what the nozzles pass: less is a rounded flow, and not told
-Badges = dict[str, tuple[float | None, float | None]]
 
 
 def look(
@@ -152,26 +151,6 @@ def _hold(
     if record.use("kind") != "tracking":
         return Held(battery, curve.at(battery), "direct", "held at the battery's voltage")
     return tracked(record, controller, [curve], battery, habit)
-
-
-def badges(looks: Mapping[str, ArrayLook], conditions: Conditions, design: Design) -> Badges:
-    """Live volts and amps of the turbines, their runs and the controllers that only they drive, by path."""
-    found: Badges = {}
-    driven: dict[str, float | None] = {}
-    for turbine in design.hydro:
-        seen = looks.get(turbine.id)
-        known = seen is not None and seen.state != "no curve"
-        pair = (seen.voltage, seen.current) if seen is not None and known else (None, None)
-        found[f"hydro.{turbine.id}"] = found[f"circuits.{turbine.id}-run"] = pair
-        if turbine.controller:
-            more = seen.output_current if seen is not None and known else None
-            sofar = driven.get(turbine.controller, 0.0)
-            driven[turbine.controller] = None if more is None or sofar is None else sofar + more
-    others = {item.controller for item in design.arrays} | {item.controller for item in design.wind}
-    for id, current in driven.items():
-        if id not in others:
-            found[f"controllers.{id}"] = found[f"circuits.{id}-battery"] = (conditions.battery, current)
-    return found
 
 
 def lanes(

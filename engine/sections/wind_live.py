@@ -26,7 +26,6 @@ from engine.units import show
 EMPTY: Floats = np.zeros(0)
 EMPTY.flags.writeable = False
 PLACES = 300  # tip speed ratios of the drawn curve
-Badges = dict[str, tuple[float | None, float | None]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,26 +195,6 @@ def _output(record: object, kind: str, voltage: float, current: float, battery: 
         return None
     ratios, shares = zip(*points, strict=True)
     return float(voltage * current * np.interp(voltage / battery, ratios, shares) / battery)
-
-
-def badges(looks: Mapping[str, WindLook], conditions: Conditions, design: Design) -> Badges:
-    """Live volts and amps of the turbines, their runs and the controllers that only they drive, by path."""
-    found: Badges = {}
-    driven: dict[str, float | None] = {}
-    for turbine in design.wind:
-        seen = looks.get(turbine.id)
-        known = seen is not None and seen.state != "no curve"
-        pair = (seen.voltage, seen.current) if seen is not None and known else (None, None)
-        found[f"wind.{turbine.id}"] = found[f"circuits.{turbine.id}-run"] = pair
-        if turbine.controller:
-            more = seen.output_current if seen is not None and known else None
-            sofar = driven.get(turbine.controller, 0.0)
-            driven[turbine.controller] = None if more is None or sofar is None else sofar + more
-    others = {item.controller for item in design.arrays} | {item.controller for item in design.hydro}
-    for id, current in driven.items():
-        if id not in others:
-            found[f"controllers.{id}"] = found[f"circuits.{id}-battery"] = (conditions.battery, current)
-    return found
 
 
 def lanes(
