@@ -36,7 +36,7 @@ def of_sun(looks: Mapping[str, ArrayLook], conditions: Conditions, design: Desig
         if array.controller in charging:
             charging[array.controller] = _sum(charging[array.controller], more)
     driven = {item.controller for item in design.arrays}
-    others = {item.controller for item in (*design.wind, *design.hydro)}
+    others = {item.controller for item in design.wind} | {item.controller for item in design.hydro}
     battery = None if design.bank.voltage is None else conditions.battery
     for id, current in charging.items():
         sun_alone = id in driven and id not in others
@@ -59,7 +59,7 @@ def of_turbines(
         found[f"{table}.{turbine.id}"] = found[f"circuits.{turbine.id}-run"] = (volts, amps)
         if turbine.controller:
             driven[turbine.controller] = _sum(driven.get(turbine.controller, 0.0), more)
-    shared = {item.controller for item in (*design.arrays, *others)}
+    shared = {item.controller for item in design.arrays} | {item.controller for item in others}
     for id, current in driven.items():
         if id not in shared:
             found[f"controllers.{id}"] = found[f"circuits.{id}-battery"] = (conditions.battery, current)
