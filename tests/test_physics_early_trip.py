@@ -104,8 +104,16 @@ def test_that_a_fuse_above_a_breaker_stays_whole_to_its_gate(amps: float, select
     assert two.limit == pytest.approx(1640)
 
 
-def test_that_equal_ratings_are_never_selective() -> None:
-    assert not device_selectivity(fault_current=10, upper=20, lower=20, rules=IEC).selective
+@pytest.mark.parametrize(
+    ("upper", "selective"), [(20, False), (25, False), (31.9, False), (32, True), (40, True)]
+)
+@pytest.mark.parametrize("kinds", [("breaker", "breaker"), ("fuse", "breaker"), ("breaker", "fuse")])
+def test_that_near_ratings_are_never_selective(upper: float, selective: bool, kinds: tuple[str, str]) -> None:
+    """1.6 to 1 between the slow parts of two curves is common practice."""
+    found = device_selectivity(
+        fault_current=50, upper=upper, lower=20, rules=IEC, upper_kind=kinds[0], lower_kind=kinds[1]
+    )
+    assert (found.selective, found.least_ratio) == (selective, 1.6)
 
 
 @pytest.mark.parametrize("share", [0.0, 0.5, 1.0])

@@ -15,6 +15,9 @@ from engine.worksheet import family as family_input
 
 KINDS = ("breaker", "fuse")
 EXACT = 1e-9  # a limit met to within this, relative, is met
+OVERLOAD = (
+    1.6  # upper over lower rating, from which the slow parts of two curves keep apart (common practice)
+)
 ZONES = Source(
     "common practice, after the time zones of IEC 60898-1 and the gates of IEC 60269-1 and -2",
     how="common practice",
@@ -114,7 +117,7 @@ class Selectivity(NamedTuple):
     ),
     expression=(
         "ratio = abreast * upper / lower",
-        "least_ratio = two fuses: 1.6 (iec), 2 (nec); else more than 1",
+        "least_ratio = two fuses: 1.6 (iec), 2 (nec); else 1.6",
         "limit = abreast times: a breaker's magnetic zone; a fuse's early gate of 0.1 s over a breaker",
         "selective = ratio from least_ratio up, and fault_current to limit",
     ),
@@ -136,7 +139,8 @@ def device_selectivity(
 
     Two fuses by their ratio: 1.6 for gG (IEC 60269-2), 2 for other classes. A breaker above stays closed
     below its magnetic zone; a fuse above a breaker, which opens within 0.1 s, below its early gate of 0.1 s.
-    Upper ones ``abreast`` share the current evenly.
+    Their slow parts keep apart from a ratio of ``OVERLOAD`` on: nearer ratings trip in any order. Upper ones
+    ``abreast`` share the current evenly.
 
     >>> from engine.tables.family import family
     >>> device_selectivity(fault_current=299, upper=100, lower=20, rules=family("iec")).selective
@@ -145,8 +149,8 @@ def device_selectivity(
     Source: common practice, after IEC 60898-1, IEC 60269-1 and -2 (from memory).
     """
     ratio, fuses = abreast * upper / lower, upper_kind == lower_kind == "fuse"
-    least = fuse_ratio(rules) if fuses else 1.0
-    apart = ratio >= least * (1 - EXACT) if fuses else ratio > 1 + EXACT
+    least = fuse_ratio(rules) if fuses else OVERLOAD
+    apart = ratio >= least * (1 - EXACT)
     if fuses:
         return Selectivity(ratio, least, None, apart)
     multiple = early_instant(upper_curve) if upper_kind == "breaker" else _gates(upper)[1]
