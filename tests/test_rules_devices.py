@@ -76,6 +76,8 @@ def test_that_a_switch_is_no_overcurrent_device(kind: str, wanted: str) -> None:
         ("photovoltaic fuse", "meets"),
         ("PV 10x38", "meets"),
         ("gG", "fails"),
+        ("gG, not PV", "fails"),
+        ("non-PV", "fails"),
         ("class T", "fails"),
         ("", "unknown"),
     ],

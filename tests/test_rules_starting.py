@@ -8,7 +8,7 @@ from a_wired_site import found
 from app.places import demo_sites
 from engine.codec import load, loads
 from engine.design import Design
-from engine.edit import set_fields
+from engine.edit import add, set_fields
 from engine.evaluation import evaluate
 from engine.finding import Finding, Signal, Status
 from engine.usual_loads import usual_loads
@@ -76,6 +76,29 @@ def test_that_a_contact_bears_the_start_of_what_may_be_a_motor(rated: str, facto
     clinic = load(demo_sites() / "tropical_clinic.toml")
     changes = {"bank.cut_off_current": rated, "loads.link.surge_factor": factor}
     assert judged(clinic, "cut-off-current", changes).status.word == status
+
+
+@pytest.mark.parametrize(
+    ("rated", "factor", "status"),
+    [
+        ("5.625 A", "", "meets"),
+        ("5.62 A", "", "marginal"),
+        ("0.93 A", "", "fails"),
+        ("1.875 A", "2", "meets"),
+        ("1.87 A", "2", "fails"),
+    ],
+)
+def test_that_a_relay_bears_the_start_of_what_may_be_a_motor(rated: str, factor: str, status: str) -> None:
+    clinic = load(demo_sites() / "tropical_clinic.toml")
+    design, id = add(clinic, "relays", "Link relay")
+    path = f"relays.{id}"
+    changes = {
+        f"{path}.load": "link",
+        f"{path}.contact_current": rated,
+        f"{path}.purpose": "low-voltage disconnect",
+    }
+    changes["loads.link.surge_factor"] = factor
+    assert judged(design, "relay-contact-current", changes, path).status.word == status
 
 
 def surge_of_the_clinic() -> float:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import partial
 
-from engine.design import Design, Diversion, Inverter, Relay, label
+from engine.design import Design, Diversion, Inverter, Load, Relay, label
 from engine.physics.relay import RelayChatter, relay_chatter
 from engine.sections.memory import Memory
 from engine.sections.notes import Notes
@@ -14,6 +14,7 @@ from engine.sections.notes import field as named
 from engine.sections.plans.battery import diverted_current, load_current
 from engine.sections.relay_uses import BY_PURPOSE, Use
 from engine.sections.results import Missing
+from engine.sections.starting import entered, starting_factor
 from engine.thresholds import threshold
 from engine.units import Quantity, UnitError
 from engine.worksheet import Worked
@@ -28,6 +29,7 @@ class RelayResult:
 
     ``on`` and ``off`` are its thresholds as read, ``closes`` and ``opens`` the same by what the contact does,
     ``None`` where not known. ``contact_current`` [A] is the most that the contact makes or breaks,
+    ``contact_if_motor`` the same if a load of which no starting factor is entered is a motor,
     ``contact_voltage`` [V] the highest across it open. ``pull`` [A] is what the battery gives more while the
     contact is shut, negative where it is charged. ``resistance`` [ohm] of the bank aged and cold.
     ``chatter`` is known for a relay that watches the battery's voltage. ``missing`` is what contact current
@@ -50,6 +52,7 @@ class RelayResult:
     missing: tuple[Missing, ...] = ()
     chatter_missing: tuple[Missing, ...] = ()
     steps: Mapping[str, Worked] = field(default_factory=dict)
+    contact_if_motor: float | None = None
 
 
 _results: Memory[RelayResult] = Memory(128)
@@ -116,7 +119,16 @@ def _result(design: Design, relay: Relay) -> RelayResult:
         contact.missing,
         bus.missing,
         {**contact.steps, **bus.steps},
+        _if_a_motor(design, relay, current),
     )
+
+
+def _if_a_motor(design: Design, relay: Relay, current: float | None) -> float | None:
+    """What a contact makes [A] if its dc load, of which no starting factor is entered, is a motor."""
+    load = design.find("loads", relay.load)
+    if current is None or relay.power is not None or not isinstance(load, Load) or load.use("kind") != "dc":
+        return current
+    return current / entered(load) * starting_factor(load)
 
 
 def _read(relay: Relay, name: str) -> Quantity | str | None:

@@ -13,7 +13,7 @@ from engine.sources import Source
 
 MATTERS = {"diversion": "diversion", "inverter": "inverter_input"}  # by kind of circuit
 OF_ARRAY = ("string", "run")  # circuits of an array up to its controller
-PV_FUSE = re.compile(r"\b(?:g?PV|photovoltaic|solar)\b", re.IGNORECASE)
+PV_FUSE = re.compile(r"(?<!\bno )(?<!\bnon[- ])(?<!\bnot )\b(?:g?PV|photovoltaic|solar)\b", re.IGNORECASE)
 ARC = "A dc arc does not go out by itself: an ac device can burn when it opens."
 
 

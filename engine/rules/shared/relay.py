@@ -57,14 +57,18 @@ def contact_current(case: Case) -> Iterator[Finding]:
             title = f"{result.label}: not known whether its contact stands the current"
             yield unknown("relay-contact-current", where, title, missing, COMMON_PRACTICE, Signal.WARNING)
             continue
+        motor, worse, said = result.contact_if_motor, Status.FAILS, ""
+        if motor is not None and over(motor, limit) and not over(value, limit):
+            value, worse, said = motor, Status.MARGINAL, " if its load is a motor, of which nobody said"
         yield at_most(
             rule="relay-contact-current",
             where=where,
             field=f"{where}.contact_current",
+            worse=worse,
             signal=Signal.WARNING,
             title=(
                 f"{result.label}: its contact is rated for {case.show(limit, 'A')} dc, "
-                f"{case.show(value, 'A')} run through it"
+                f"{case.show(value, 'A')} run through it{said}"
             ),
             remedy="A larger contact, or a contactor that this relay only drives: it welds or burns.",
             value=value,
