@@ -69,7 +69,10 @@ def test_that_the_wind_slider_moves_the_points_and_the_curve(window: Window) -> 
 def test_that_held_curves_stay_as_a_ghost(window: Window) -> None:
     window.strip.hold_toggled.emit(True)
     window.strip.moved.emit("wind", 10.0)
-    assert "held" in [curve.name for curve in plots(window.shown)[1].curves]
+    drawn = plots(window.shown)[1].curves
+    names = [curve.name for curve in drawn]
+    assert "held" in names
+    assert not any(curve.filled for curve in drawn[names.index("held") :])  # nothing is painted over it
     window.strip.hold_toggled.emit(False)
     assert "held" not in [curve.name for curve in plots(window.shown)[1].curves]
 
