@@ -16,7 +16,7 @@ from engine.finding import Finding, Status
 from engine.sections import hydro_live, live, wind_live
 from engine.sections.balance import BalanceMonth
 from engine.sections.results import ArrayLook, CircuitResult, Conditions
-from engine.sections.yields import MONTHS
+from engine.sections.source_yield import MONTHS
 
 CIRCUIT = {
     "conductor": ("conductor", ""),

@@ -9,7 +9,7 @@ import pytest
 
 from app.__main__ import main
 from app.places import demo_sites
-from engine.sections.yields import MONTHS
+from engine.sections.source_yield import MONTHS
 
 CABIN = str(demo_sites() / "lake_cabin.toml")
 

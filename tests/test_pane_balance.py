@@ -21,7 +21,7 @@ from app.window import Window
 from engine import load
 from engine.design import Design
 from engine.edit import remove, set_fields
-from engine.sections.yields import MONTHS
+from engine.sections.source_yield import MONTHS
 
 
 def opened(qtbot: QtBot, design: Design) -> Window:

@@ -17,7 +17,7 @@ from engine.finding import Finding, Status
 from engine.rules.judging import Case
 from engine.rules.shared import balance as rules
 from engine.sections.balance import Balance, BalanceMonth
-from engine.sections.yields import MONTHS, SourceYield
+from engine.sections.source_yield import MONTHS, SourceYield
 
 SUN = SourceYield("arrays.south", "South", "sun", "sun on the plane")
 MEETS, MARGINAL, FAILS, UNKNOWN = Status.MEETS, Status.MARGINAL, Status.FAILS, Status.UNKNOWN

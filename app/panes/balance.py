@@ -15,7 +15,7 @@ from app.views.text_table import Texts, TextTable
 from engine import units
 from engine.rules.shared.balance import month_status
 from engine.sections.balance import Balance
-from engine.sections.yields import MONTHS
+from engine.sections.source_yield import MONTHS
 
 SOURCE_FIELDS = {
     "arrays": ("strings", "tilt", "azimuth", "losses", "snow"),

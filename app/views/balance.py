@@ -11,7 +11,7 @@ from app.views.axis import Axis, from_zero
 from app.views.lettering import Letters, blend, letters
 from engine import units
 from engine.sections.balance import Balance
-from engine.sections.yields import MONTHS
+from engine.sections.source_yield import MONTHS
 
 SIDE = 16
 TITLE = "What the sources bring, what the loads take"

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 from app.look import LIGHT, Look
 from app.views.lettering import blend, letters
 from engine import units
-from engine.sections.yields import Chain, SourceYield
+from engine.sections.source_yield import Chain, SourceYield
 
 SIDE = 16
 TITLE = "What becomes of a source's energy"

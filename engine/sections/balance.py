@@ -13,7 +13,7 @@ from engine.sections.hydro import HOURS
 from engine.sections.memory import Memory
 from engine.sections.notes import Notes
 from engine.sections.results import Assumed, Missing
-from engine.sections.yields import MONTHS, SourceYield, charging
+from engine.sections.source_yield import MONTHS, SourceYield, charging
 from engine.worksheet import Worked
 
 DAYS = tuple(hours / 24 for hours in HOURS)

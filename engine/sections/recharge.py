@@ -10,10 +10,9 @@ from engine.physics.recharge import recharge_time
 from engine.sections.demand import demand
 from engine.sections.notes import Notes
 from engine.sections.results import Missing, ask
+from engine.sections.source_yield import MONTHS
 from engine.sections.sunshine import sunshine
 from engine.worksheet import CannotCalculate, Worked, work
-
-MONTHS = "January February March April May June July August September October November December".split()
 
 
 @dataclass(frozen=True, slots=True)

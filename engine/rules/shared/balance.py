@@ -9,7 +9,7 @@ from engine.finding import Finding, Signal, Status
 from engine.rules.judging import Case, at_least, at_most, over, room_above, under, unknown
 from engine.sections.balance import Balance, BalanceMonth
 from engine.sections.notes import field
-from engine.sections.yields import MONTHS
+from engine.sections.source_yield import MONTHS
 from engine.sources import Source
 from engine.worksheet import Worked
 
