@@ -8,7 +8,7 @@ from engine.finding import Finding, Signal, Status
 from engine.rules.judging import Case, over, room_below, unknown
 from engine.rules.shared.charging import IEEE_937, set_up
 from engine.sections.equalize import EqualizeYear, equalize_year
-from engine.sections.recharge import MONTHS
+from engine.sections.source_yield import MONTHS
 from engine.sources import COMMON_PRACTICE, Source
 from engine.units import show
 
