@@ -60,6 +60,7 @@ def _asked_again(
     ("changes", "again"),
     [
         ({"bank.highest_voltage": "58 V"}, True),
+        ({"bank.autonomy": "3 d"}, False),
         ({"arrays.south.modules": "3"}, True),
         ({"devices.run-breaker.current": "70 A"}, False),
         ({"circuits.south-run.length": "31 m"}, False),
@@ -72,7 +73,7 @@ def test_that_a_rule_is_asked_again_only_where_what_it_read_changed(
 
     def rule(case: Case) -> Iterator[Finding]:
         asked.append(case)
-        _ = case.design.bank, case.arrays.get("south")
+        _ = case.design.bank.highest_voltage, case.arrays.get("south")
         return iter(())
 
     assert _asked_again(rule, monkeypatch, changes, asked) is again

@@ -2,16 +2,17 @@
 
 A rule is handed the case under watch: each table, record and result that it reads is noted. Results and
 records never change, so a rule that would read the same objects again would find the same again. Nothing has
-to be declared, so nothing can be forgotten.
+to be declared, so nothing can be forgotten. Of a table that stands once, each field that is read is noted.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import fields
+from functools import cache
 from typing import Any
 
-from engine.design import Circuit, Design
+from engine.design import SINGLE, Circuit, Design
 from engine.fields import Record
 from engine.finding import Finding
 from engine.rules.judging import Case, Rule
@@ -25,14 +26,15 @@ KEPT = 8  # states of a design that each rule remembers, so that going back and 
 
 class Seen:
     """What one run of a rule read: results of the case, whole or one of them, tables and records of the
-    design, each by its name."""
+    design and fields of those that stand once, each by its name."""
 
-    __slots__ = ("circuits", "members", "records", "results", "tables")
+    __slots__ = ("circuits", "fields", "members", "records", "results", "tables")
 
     def __init__(self) -> None:
         self.results: dict[str, Any] = {}
         self.members: dict[tuple[str, str | None], Any] = {}
         self.tables: dict[str, Any] = {}
+        self.fields: dict[tuple[str, str], Any] = {}
         self.records: dict[tuple[str, str | None], Record | None] = {}
         self.circuits: dict[str, Circuit] = {}
 
@@ -47,6 +49,9 @@ class Seen:
                 return False
         for name, value in self.tables.items():
             if getattr(design, name) is not value:
+                return False
+        for (table, name), value in self.fields.items():
+            if getattr(getattr(design, table), name) is not value:
                 return False
         for (table, id), record in self.records.items():
             if design.find(table, id) is not record:
@@ -130,6 +135,11 @@ class _Design(Design):
         self.__dict__.update(_of=design, _seen=seen)
 
     def __getattribute__(self, name: str) -> Any:
+        if name in SINGLE:
+            own = object.__getattribute__(self, "__dict__")
+            if name not in own:
+                own[name] = _record(getattr(own["_of"], name), name, own["_seen"])
+            return own[name]
         if name not in TABLES:
             return object.__getattribute__(self, name)
         value = getattr(object.__getattribute__(self, "_of"), name)
@@ -145,3 +155,25 @@ class _Design(Design):
         """What the designer said about a circuit."""
         record = self._seen.circuits[id] = self._of.circuit(id)
         return record
+
+
+def _record(record: Record, table: str, seen: Seen) -> Record:
+    """A record that notes which of its fields are read, and says that it is of the very same class."""
+    kind = _noting(type(record))
+    noting = kind.__new__(kind)
+    noting.__dict__.update(_of=record, _table=table, _seen=seen)
+    return noting
+
+
+@cache
+def _noting(kind: type[Record]) -> type[Record]:
+    names = frozenset(item.name for item in fields(kind))  # type: ignore[arg-type]  # each is a dataclass
+
+    def read(self: Record, name: str) -> Any:
+        own = object.__getattribute__(self, "__dict__")
+        if name in names:
+            value = own["_seen"].fields[own["_table"], name] = getattr(own["_of"], name)
+            return value
+        return kind if name == "__class__" else object.__getattribute__(self, name)
+
+    return type(f"Noting{kind.__name__}", (kind,), {"__getattribute__": read})
