@@ -131,6 +131,7 @@ def scrolled() -> tuple[QScrollArea, QVBoxLayout]:
     """An area that scrolls up and down, and the column inside it."""
     area = QScrollArea()
     area.setWidgetResizable(True)
+    area.setFocusPolicy(Qt.FocusPolicy.NoFocus)  # its fields take it, and scroll it
     area.setFrameShape(QFrame.Shape.NoFrame)
     area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
     inside = QWidget()

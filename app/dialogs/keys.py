@@ -19,18 +19,19 @@ from PySide6.QtWidgets import (
 from app.views.circuit_table import KEYS as CIRCUIT_KEYS
 from app.views.findings import KEYS as FINDING_KEYS
 
+NATIVE = QKeySequence.SequenceFormat.NativeText
 FIELD_KEYS = (
     ("Take what was typed", "Enter or Tab"),
     ("Put the old value back", "Escape"),
 )
+ORDER_KEYS = (("Paste a list of devices", QKeySequence("Ctrl+V").toString(NATIVE)),)
 Rows = list[tuple[str, str]]
 
 
 def rows_of(actions: Iterable[QAction]) -> Rows:
     """What each action with a shortcut does, and its keys as this platform writes them."""
-    native = QKeySequence.SequenceFormat.NativeText
     return [
-        (action.text().replace("&", ""), action.shortcut().toString(native))
+        (action.text().replace("&", ""), action.shortcut().toString(NATIVE))
         for action in actions
         if not action.shortcut().isEmpty()
     ]
@@ -55,6 +56,7 @@ class KeysDialog(QDialog):
         self._add("Anywhere", rows_of(actions))
         self._add("In the findings", list(FINDING_KEYS))
         self._add("In the table of circuits", list(CIRCUIT_KEYS))
+        self._add("In the order list", list(ORDER_KEYS))
         self._add("In a field", list(FIELD_KEYS))
         self.table.setCurrentCell(1, 0)
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)

@@ -8,6 +8,7 @@ from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import (
     QColor,
     QContextMenuEvent,
+    QFocusEvent,
     QHelpEvent,
     QKeyEvent,
     QMouseEvent,
@@ -271,7 +272,19 @@ class LineCanvas(QAbstractScrollArea):
                 self._paint_piece(painter, piece)
         if "" in self._boxes:
             self._paint_first(painter, self.box(""))
+        if self.hasFocus() and self._selected not in self._boxes:
+            painter.setPen(QPen(QColor(self._look.water), 2))
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.drawRoundedRect(QRectF(self.viewport().rect()).adjusted(1, 1, -1, -1), 6, 6)
         painter.end()
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        super().focusInEvent(event)
+        self.viewport().update()
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        super().focusOutEvent(event)
+        self.viewport().update()
 
     def _paint_wire(self, painter: QPainter, wire: Wire) -> None:
         """An orthogonal wire; in its colour where current is known to run, else faint."""
