@@ -8,12 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QMouseEvent, QPainter, QPaintEvent, QPen, QPolygonF
-from PySide6.QtWidgets import QSizePolicy, QWidget
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QPolygonF
 
-from app.look import LIGHT, Look
 from app.views.axis import Axis, figure, nice_step
 from app.views.lettering import blend, letters
+from app.views.pointed import Pointed
 from engine import units
 
 Floats = npt.NDArray[np.float64]
@@ -82,27 +81,18 @@ class ChargePlot:
     habit: str = "metric"
 
 
-class ChargePlotView(QWidget):
+class ChargePlotView(Pointed):
     """One plot; the values of its lines stand under the pointer."""
 
     def __init__(self) -> None:
         super().__init__()
-        self._look: Look = LIGHT
         self._plot = ChargePlot("")
-        self._hover: QPointF | None = None
-        self.setMouseTracking(True)
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
 
     def sizeHint(self) -> QSize:
         return QSize(320, 210)
 
     def minimumSizeHint(self) -> QSize:
         return QSize(230, 9 * self._look.text)
-
-    def set_look(self, look: Look) -> None:
-        """Wear a look."""
-        self._look = look
-        self.update()
 
     def show_plot(self, plot: ChargePlot) -> None:
         """Show a plot."""
@@ -112,14 +102,6 @@ class ChargePlotView(QWidget):
         texts += [each.text for each in plot.tags] + [each.text for each in plot.levels]
         said = [plot.caption, *texts, plot.empty]
         self.setAccessibleDescription(". ".join(text for text in said if text))
-        self.update()
-
-    def mouseMoveEvent(self, event: QMouseEvent) -> None:
-        self._hover = event.position()
-        self.update()
-
-    def leaveEvent(self, _event: object) -> None:
-        self._hover = None
         self.update()
 
     # Where things stand

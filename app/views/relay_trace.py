@@ -7,12 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QMouseEvent, QPainter, QPaintEvent, QPen, QPolygonF
-from PySide6.QtWidgets import QSizePolicy, QWidget
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QPolygonF
 
-from app.look import LIGHT, Look
 from app.views.axis import Axis, figure, nice_step
 from app.views.lettering import blend, letters
+from app.views.pointed import Pointed
 from engine import units
 from engine.sections.relay_day import RelayDay
 
@@ -33,16 +32,12 @@ class Trace:
     habit: str = "metric"
 
 
-class RelayTrace(QWidget):
+class RelayTrace(Pointed):
     """Three bands over one axis of time: voltage, contact, current; values stand under the pointer."""
 
     def __init__(self) -> None:
         super().__init__()
-        self._look: Look = LIGHT
         self._trace = Trace()
-        self._hover: QPointF | None = None
-        self.setMouseTracking(True)
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
 
     def sizeHint(self) -> QSize:
         return QSize(520, 300)
@@ -50,24 +45,11 @@ class RelayTrace(QWidget):
     def minimumSizeHint(self) -> QSize:
         return QSize(320, 15 * self._look.text)
 
-    def set_look(self, look: Look) -> None:
-        """Wear a look."""
-        self._look = look
-        self.update()
-
     def show_trace(self, trace: Trace) -> None:
         """Show a stretch of a day."""
         self._trace = trace
         self.setAccessibleName(trace.title or "Relay over a day")
         self.setAccessibleDescription(trace.day.why or trace.caption)
-        self.update()
-
-    def mouseMoveEvent(self, event: QMouseEvent) -> None:
-        self._hover = event.position()
-        self.update()
-
-    def leaveEvent(self, _event: object) -> None:
-        self._hover = None
         self.update()
 
     # Where things stand

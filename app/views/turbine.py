@@ -9,14 +9,13 @@ from dataclasses import dataclass, field
 import numpy as np
 import numpy.typing as npt
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QMouseEvent, QPainter, QPaintEvent, QPen, QPolygonF
-from PySide6.QtWidgets import QSizePolicy, QWidget
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QPolygonF
 
-from app.look import LIGHT, Look
 from app.views.axis import Axis, figure, from_zero
 from app.views.curves_layout import Line, free_box, line
 from app.views.label_room import Spot, Want, place_labels
 from app.views.lettering import blend, letters
+from app.views.pointed import Pointed
 from engine import units
 
 Floats = npt.NDArray[np.float64]
@@ -79,16 +78,12 @@ class Plot:
     habit: str = field(default="metric")
 
 
-class TurbineView(QWidget):
+class TurbineView(Pointed):
     """One plot; the values of its curves stand under the pointer."""
 
     def __init__(self) -> None:
         super().__init__()
-        self._look: Look = LIGHT
         self._plot = Plot("")
-        self._hover: QPointF | None = None
-        self.setMouseTracking(True)
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
 
     def sizeHint(self) -> QSize:
         return QSize(330, 230)
@@ -96,25 +91,12 @@ class TurbineView(QWidget):
     def minimumSizeHint(self) -> QSize:
         return QSize(260, 11 * self._look.text)
 
-    def set_look(self, look: Look) -> None:
-        """Wear a look."""
-        self._look = look
-        self.update()
-
     def show_plot(self, plot: Plot) -> None:
         """Show a plot."""
         self._plot = plot
         self.setAccessibleName(plot.title)
         said = [plot.caption, plot.told, *(dot.text for dot in plot.dots), plot.empty]
         self.setAccessibleDescription(". ".join(text for text in said if text))
-        self.update()
-
-    def mouseMoveEvent(self, event: QMouseEvent) -> None:
-        self._hover = event.position()
-        self.update()
-
-    def leaveEvent(self, _event: object) -> None:
-        self._hover = None
         self.update()
 
     # Where things stand
