@@ -1191,6 +1191,11 @@ class Circuit(Record):
     sunlight: bool | None = flag("Sunlight resistant", advanced=True)
     wet: bool | None = flag("Wet-rated", advanced=True)
     fine_strand: bool | None = flag("Fine-stranded", advanced=True)
+    fine_ends: bool | None = flag(
+        "Ends made for fine strands",
+        help="Lugs, ferrules or terminals that their maker lists for fine strands, at both ends.",
+        advanced=True,
+    )
     terminal: Quantity | None = quantity("degC", "Terminal temperature", low=50, high=110, advanced=True)
     material: str | None = word("Material", "copper", "aluminium", default="copper", why=COMMON)
     strand: str | None = word("Strand", "stranded", "solid", default="stranded", why=COMMON, advanced=True)

@@ -42,6 +42,19 @@ def test_that_a_conductor_in_the_sun_resists_it(rules: str, method: str, resists
     assert finding("sunlight", RUN, changes).status.word == status
 
 
+@pytest.mark.parametrize("rules", ["nec-2017", "nec-2020", "nec-2023", "iec"])
+@pytest.mark.parametrize(("ends", "status"), [("yes", "meets"), ("no", "fails"), ("", "unknown")])
+def test_that_fine_strands_want_ends_that_are_made_for_them(rules: str, ends: str, status: str) -> None:
+    """NFPA 70, 110.14; IEC 60364-5-52, 526.9 (both from memory)."""
+    changes = {"rules": rules, f"{RUN}.fine_strand": "yes", f"{RUN}.fine_ends": ends}
+    assert finding("fine-strand", RUN, changes).status.word == status
+
+
+def test_that_coarse_strands_ask_nothing_of_their_ends() -> None:
+    for fine in ("", "no"):
+        assert all(each.rule != "fine-strand" for each in judged({f"{RUN}.fine_strand": fine}).findings)
+
+
 @pytest.mark.parametrize(
     ("rules", "method", "size", "status"),
     [

@@ -111,6 +111,7 @@ QUESTIONS: tuple[Rule, ...] = (
     disconnect.earthed_pole,
     suitability.wet_rated,
     suitability.sunlight,
+    suitability.fine_strand,
     suitability.exposed_earthing,
     protection.building_voltage,
     protection.arc_fault,

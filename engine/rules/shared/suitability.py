@@ -34,6 +34,31 @@ def sunlight(spot: Spot) -> Iterator[Finding]:
         yield _made_for(spot, "sunlight", "sunlight", "the sun, in the open")
 
 
+@each_circuit
+def fine_strand(spot: Spot) -> Iterator[Finding]:
+    """A screw made for coarse strands cuts and loses fine ones: the joint loosens, heats and burns."""
+    where, source, circuit, made = spot.where, spot.family.clause("fine_strand"), spot.circuit, "fine strands"
+    ends = spot.record.fine_ends
+    if not spot.record.fine_strand:
+        return
+    if ends is None:
+        title = f"{circuit.title}: not known whether its ends are made for {made}"
+        yield unknown("fine-strand", where, title, ask(where, spot.record, "fine_ends"), source)
+        return
+    yield Finding(
+        rule="fine-strand",
+        where=where,
+        field=f"{where}.fine_ends",
+        status=Status.MEETS if ends else Status.FAILS,
+        signal=Signal.NONE if ends else Signal.WARNING,
+        title=f"{circuit.title}: its ends are {'made' if ends else 'not made'} for {made}",
+        remedy="" if ends else "Lugs, ferrules or terminals listed for them, or coarse strands.",
+        value="yes" if ends else "no",
+        limit="yes",
+        source=source,
+    )
+
+
 def _made_for(spot: Spot, name: str, rule: str, what: str) -> Finding:
     where, source, circuit, record = spot.where, spot.family.clause(name), spot.circuit, spot.record
     suits = getattr(record, name)
