@@ -22,7 +22,7 @@ from app.fields.controls import Choice
 from app.look import LOOKS, Look
 from app.panes import PLACES
 from app.views.fitted import FittedLabel
-from app.views.lettering import Letters, contrast, noted
+from app.views.lettering import Letters, contrast, line_colour, noted
 from engine.finding import Signal, Status
 from tests.a_window import Hands, copy_of, over
 
@@ -224,3 +224,13 @@ def test_that_marks_focus_and_bad_fields_stand_out_from_what_is_round_them(look:
     for ground in (look.sheet, look.paper, look.field):
         for colour in (*(look.status(status) for status in Status), look.water, look.fails, look.soft):
             assert contrast(QColor(colour), QColor(ground)) >= STROKE, (colour, ground)
+
+
+@pytest.mark.parametrize("look", LOOKS.values(), ids=LOOKS.keys())
+def test_that_the_line_of_every_source_stands_out_and_keeps_its_hue(look: Look) -> None:
+    for name in ("sun", "wind", "water", "battery", "loads"):
+        line, area = line_colour(look, name), QColor(look.source(name))
+        assert contrast(line, QColor(look.sheet)) >= STROKE, name
+        assert abs(line.hsvHue() - area.hsvHue()) <= 2
+        if contrast(area, QColor(look.sheet)) >= STROKE:
+            assert line.name() == area.name()

@@ -18,7 +18,7 @@ from app.views.curves import STATES, CurvesView
 from app.views.curves_layout import free_box, line, reading, scales
 from app.views.curves_paint import point_text
 from app.views.ladder import LadderView
-from app.views.lettering import Letters
+from app.views.lettering import Letters, line_colour
 from engine.sections.results import ArrayLook, Lane, Span
 
 VOLTS = np.linspace(0, 134, 200)
@@ -75,7 +75,7 @@ def test_that_the_point_stands_on_the_curve_at_its_own_voltage(qtbot: QtBot, vie
     assert image.pixelColor(at.toPoint()) == QColor(LIGHT.ink)
     near = to.current_at(30.0, reading(look.volts, look.amps, 30.0)).toPoint()
     column = [image.pixelColor(near.x(), near.y() + shift).name().upper() for shift in (-1, 0, 1)]
-    assert LIGHT.sun in column
+    assert line_colour(LIGHT, "sun").name().upper() in column
 
 
 def test_that_the_point_is_told_in_three_figures(view: CurvesView) -> None:

@@ -12,7 +12,7 @@ from app.look import Look
 from app.views.axis import figure
 from app.views.curves_layout import Line, Scales, free_box, line, reading
 from app.views.label_room import Spot, Want, place_labels
-from app.views.lettering import Letters, blend, letters
+from app.views.lettering import Letters, blend, letters, line_colour
 from engine import units
 from engine.sections.results import ArrayLook
 
@@ -58,8 +58,9 @@ def paint_plot(painter: QPainter, shown: Shown, to: Scales, box: QRectF, look: L
     painter.save()
     painter.setClipRect(box.adjusted(-1, -6, 1, 6))
     ghosts = _ghost(painter, shown, to, look)
-    _stroke(painter, power, colour, 1.0 * look.stroke)
-    _stroke(painter, current, colour, 2.0 * look.stroke)
+    stroke = line_colour(look, shown.colour)
+    _stroke(painter, power, stroke, 1.0 * look.stroke)
+    _stroke(painter, current, stroke, 2.0 * look.stroke)
     _limits(painter, shown, to, box, look)
     _points(painter, shown, to, look)
     painter.restore()

@@ -69,6 +69,7 @@ class FindingsView(QWidget):
         buttons.setSpacing(4)
         for button in (self._all, self._here, self._open):
             buttons.addWidget(button)
+        buttons.addStretch(1)
         self._head = head = QBoxLayout(QBoxLayout.Direction.LeftToRight)
         head.setContentsMargins(0, 0, 8, 0)
         head.setSpacing(4)

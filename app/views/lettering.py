@@ -11,6 +11,7 @@ from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter
 
 from app.look import Look, font
 
+STROKE = 3.0
 Note = tuple[QRectF, str]
 _notes: list[Note] | None = None  # where labels are noted while someone asks for them
 
@@ -104,6 +105,16 @@ def contrast(one: QColor, other: QColor) -> float:
     """Contrast ratio, 1 to 21 (W3C, Web Content Accessibility Guidelines 2.1, "contrast ratio")."""
     dark, bright = sorted((luminance(one), luminance(other)))
     return (bright + 0.05) / (dark + 0.05)
+
+
+@lru_cache(maxsize=256)
+def line_colour(look: Look, name: str) -> QColor:
+    """The colour of a source for a line: darker than that of its areas where the sheet is too near to it.
+
+    3 to 1 is what must be seen to understand a picture asks (WCAG 2.1, 1.4.11)."""
+    colour = look.source(name)
+    shades = (blend(colour, "#000000", share / 50) for share in range(50, 0, -1))
+    return next(shade for shade in shades if contrast(shade, QColor(look.sheet)) >= STROKE)
 
 
 def readable_on(colour: QColor) -> QColor:

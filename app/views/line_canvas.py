@@ -21,7 +21,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QAbstractScrollArea, QFrame, QSizePolicy, QToolTip
 
 from app.look import LIGHT, Look
-from app.views.lettering import blend, letters
+from app.views.lettering import blend, letters, line_colour
 from app.views.line_layout import COLUMNS, Piece, Plan, Wire, plan
 from app.views.marks import draw_mark, mark_word
 from engine import units
@@ -291,7 +291,7 @@ class LineCanvas(QAbstractScrollArea):
         start, end = self.box(wire.start.path), self.box(wire.end.path)
         amps = self._badges.get(wire.source, (None, None))[1]
         look = self._look
-        colour = look.faint if amps == 0 else look.source(wire.colour)
+        colour = look.faint if amps == 0 else line_colour(look, wire.colour)
         painter.setPen(QPen(QColor(colour), (1.5 if amps == 0 else 1.8) * look.stroke))
         a, b = start.center().y(), end.center().y()
         bend = round((start.right() + end.left()) / 2) + 0.5
@@ -321,7 +321,7 @@ class LineCanvas(QAbstractScrollArea):
             painter.setPen(QPen(QColor(look.water), 1.5))
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.drawRoundedRect(box.adjusted(-2.5, -2.5, 2.5, 2.5), 8, 8)
-        painter.setPen(QPen(QColor(colour), (2.6 if chosen else 1.5) * look.stroke))
+        painter.setPen(QPen(line_colour(look, piece.colour), (2.6 if chosen else 1.5) * look.stroke))
         painter.setBrush(blend(colour, look.sheet, 0.14 if chosen else 0.07 if hovered else 0.0))
         painter.drawRoundedRect(box, 6, 6)
         status = self._statuses.get(piece.path)

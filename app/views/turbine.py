@@ -14,7 +14,7 @@ from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QPolygonF
 from app.views.axis import Axis, figure, from_zero
 from app.views.curves_layout import Line, free_box, line
 from app.views.label_room import Spot, Want, place_labels
-from app.views.lettering import blend, letters
+from app.views.lettering import blend, letters, line_colour
 from app.views.pointed import Pointed
 from engine import units
 
@@ -204,7 +204,7 @@ class TurbineView(Pointed):
             painter.setPen(Qt.PenStyle.NoPen)
             painter.setBrush(blend(self._colour(curve.colour).name(), self._look.sheet, 0.16))
             painter.drawPolygon(area)
-        pen = QPen(self._colour(curve.colour), curve.wide * self._look.stroke)
+        pen = QPen(line_colour(self._look, curve.colour), curve.wide * self._look.stroke)
         if curve.dashed:
             pen.setDashPattern([4.0, 3.0])
         pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
