@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import pytest
 from a_wired_site import SECOND_ARRAY, wired
@@ -10,7 +11,7 @@ from a_wired_site import SECOND_ARRAY, wired
 from app.bench_site import large_site
 from engine import evaluate
 from engine import evaluation as module
-from engine.design import Design
+from engine.design import Bank, Design
 from engine.edit import set_fields
 from engine.finding import Finding
 from engine.rules import watching
@@ -77,6 +78,47 @@ def test_that_a_rule_is_asked_again_only_where_what_it_read_changed(
         return iter(())
 
     assert _asked_again(rule, monkeypatch, changes, asked) is again
+
+
+@pytest.mark.parametrize(
+    ("changes", "again"),
+    [
+        ({"bank.depth": "41 %"}, True),
+        ({"bank.block_mass": "31 kg"}, False),
+        ({"arrays.south.tilt": "31 deg"}, False),
+    ],
+)
+def test_that_a_part_of_the_banks_result_stands_while_it_is_equal(
+    changes: dict[str, str], again: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[Case] = []
+
+    def rule(case: Case) -> Iterator[Finding]:
+        asked.append(case)
+        _ = case.bank.capacity.usable
+        return iter(())
+
+    assert _asked_again(rule, monkeypatch, changes, asked) is again
+
+
+def test_that_a_record_under_watch_is_as_the_record_itself_and_each_way_to_read_it_is_noted() -> None:
+    read: list[tuple[str, object]] = []
+
+    def rule(case: Case) -> Iterator[Finding]:
+        bank = case.design.bank
+        read.append(("equal", bank == wired().bank and wired().bank == bank))
+        read.append(("hash", hash(bank) == hash(wired().bank)))
+        read.append(("class", isinstance(bank, Bank) and bank.__class__ is Bank))
+        read.append(("replaced", type(replace(bank, autonomy=None)) is Bank))
+        read.append(("default", bank.use("beside") == wired().bank.use("beside")))
+        return iter(())
+
+    evaluation = evaluate(wired())
+    case = Case(wired(), evaluation.family, {}, {}, {})
+    watching.findings(rule, case)
+    assert len(read) == 5 and all(answer for _, answer in read), read
+    watching.findings(rule, replace(case, design=set_fields(wired(), {"bank.block_mass": "31 kg"})))
+    assert len(read) == 10
 
 
 def test_that_what_is_absent_counts_as_read() -> None:

@@ -2,7 +2,8 @@
 
 A rule is handed the case under watch: each table, record and result that it reads is noted. Results and
 records never change, so a rule that would read the same objects again would find the same again. Nothing has
-to be declared, so nothing can be forgotten. Of a table that stands once, each field that is read is noted.
+to be declared, so nothing can be forgotten. Of what stands once, tables
+and the bank's result, each field that is read is noted.
 """
 
 from __future__ import annotations
@@ -28,13 +29,14 @@ class Seen:
     """What one run of a rule read: results of the case, whole or one of them, tables and records of the
     design and fields of those that stand once, each by its name."""
 
-    __slots__ = ("circuits", "fields", "members", "records", "results", "tables")
+    __slots__ = ("circuits", "fields", "members", "parts", "records", "results", "tables")
 
     def __init__(self) -> None:
         self.results: dict[str, Any] = {}
         self.members: dict[tuple[str, str | None], Any] = {}
         self.tables: dict[str, Any] = {}
         self.fields: dict[tuple[str, str], Any] = {}
+        self.parts: dict[tuple[str, str], Any] = {}
         self.records: dict[tuple[str, str | None], Record | None] = {}
         self.circuits: dict[str, Circuit] = {}
 
@@ -46,6 +48,9 @@ class Seen:
                 return False
         for (name, id), value in self.members.items():
             if getattr(case, name).get(id) is not value:
+                return False
+        for (name, part), value in self.parts.items():
+            if getattr(getattr(case, name), part) is not value:
                 return False
         for name, value in self.tables.items():
             if getattr(design, name) is not value:
@@ -90,6 +95,8 @@ class _Case(Case):
         )
         if name in BY_ID:
             return _Results(name, value, seen)
+        if name == "bank":
+            return _noting(value, name, seen.parts)
         seen.results[name] = value
         return value
 
@@ -138,7 +145,7 @@ class _Design(Design):
         if name in SINGLE:
             own = object.__getattribute__(self, "__dict__")
             if name not in own:
-                own[name] = _record(getattr(own["_of"], name), name, own["_seen"])
+                own[name] = _noting(getattr(own["_of"], name), name, own["_seen"].fields)
             return own[name]
         if name not in TABLES:
             return object.__getattribute__(self, name)
@@ -157,22 +164,23 @@ class _Design(Design):
         return record
 
 
-def _record(record: Record, table: str, seen: Seen) -> Record:
-    """A record that notes which of its fields are read, and says that it is of the very same class."""
-    kind = _noting(type(record))
-    noting = kind.__new__(kind)
-    noting.__dict__.update(_of=record, _table=table, _seen=seen)
+def _noting(of: Any, name: str, read: dict[tuple[str, str], Any]) -> Any:
+    """A record or result, standing at that name, that notes which of its fields are read; it says that it is
+    of the very same class, so that it is equal to what its original is equal to."""
+    kind = _kind(type(of))  # type: ignore[arg-type]  # mypy takes an instance's hash for the class's
+    noting: Any = object.__new__(kind)
+    noting.__dict__.update(_of=of, _name=name, _read=read)
     return noting
 
 
 @cache
-def _noting(kind: type[Record]) -> type[Record]:
-    names = frozenset(item.name for item in fields(kind))  # type: ignore[arg-type]  # each is a dataclass
+def _kind(kind: type) -> type:
+    names = frozenset(item.name for item in fields(kind))
 
-    def read(self: Record, name: str) -> Any:
+    def read(self: object, name: str) -> Any:
         own = object.__getattribute__(self, "__dict__")
         if name in names:
-            value = own["_seen"].fields[own["_table"], name] = getattr(own["_of"], name)
+            value = own["_read"][own["_name"], name] = getattr(own["_of"], name)
             return value
         return kind if name == "__class__" else object.__getattribute__(self, name)
 

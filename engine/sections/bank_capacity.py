@@ -32,7 +32,7 @@ class Stage:
     energy: float
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True)
 class Capacity:
     """Energies [Wh] at nominal voltage; ``None`` where a datum of ``missing`` lacks.
 

@@ -18,7 +18,7 @@ BOOST = "boost 2.40 V/cell"
 EXPLOSIVE = 0.01  # of hydrogen in air: a quarter of the lower limit of 4 % (NFPA 855 and 1, from memory)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True)
 class Housing:
     """``gas``: whether charging makes gas, ``None`` where the chemistry is not known.
 

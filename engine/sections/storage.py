@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from operator import eq
+from typing import Any, cast
 
 from engine.design import Design, Load
 from engine.physics.bank import BatteryCost, FloorLoad, battery_cost, battery_floor, battery_freezing
@@ -71,7 +72,7 @@ class Body:
     steps: Mapping[str, Worked] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True)
 class BankResult:
     """All about the bank; ``freezing`` [degC] is where its electrolyte freezes at the allowed depth."""
 
@@ -85,7 +86,9 @@ class BankResult:
 
 
 _results: Memory[BankResult] = Memory(64)
-_same: Same[BankResult] = Same(4)  # most edits of a source or a load leave the bank as it was
+_same: Same[Any] = Same(
+    4
+)  # most edits of a source or a load leave the bank, or most of its parts, as they were
 
 
 def bank(
@@ -107,7 +110,13 @@ def bank(
         demand,
         controllers,
     )
-    return _results.recall(made_from, lambda: _same.of("", _bank(design, family, demand, controllers), eq))
+    return _results.recall(made_from, lambda: _as_before(_bank(design, family, demand, controllers)))
+
+
+def _as_before(found: BankResult) -> BankResult:
+    """The result with each part the very same as before where it is equal, itself too where all are."""
+    parts = {item.name: _same.of(item.name, getattr(found, item.name), eq) for item in fields(found)}
+    return cast(BankResult, _same.of("", BankResult(**parts), eq))
 
 
 def _bank(
