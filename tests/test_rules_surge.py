@@ -106,3 +106,8 @@ def test_that_a_surge_device_without_its_voltage_is_unknown() -> None:
 
 def test_that_a_circuit_without_surge_devices_is_not_asked_for_their_voltage() -> None:
     assert "surge-voltage" not in [each.rule for each in judged({f"{RUN}.surge": "none"}).findings]
+
+
+def test_that_next_to_no_lightning_still_gives_a_length_in_metres() -> None:
+    got = finding("surge", RUN, {"rules": "iec", "site.lightning": "1e-320"})
+    assert isinstance(got.limit, float) and got.limit < 1e6

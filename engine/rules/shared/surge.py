@@ -11,6 +11,7 @@ from engine.rules.judging import Case, room_above, room_below, steps, under, unk
 from engine.sections.results import CircuitResult, ask
 from engine.sources import COMMON_PRACTICE, Source
 
+FEWEST = 0.001  # flashes a km² and year: fewer than any map tells, and the length stays a number
 BOTH_ENDS = 10.0  # m: one device protects no further (IEC 61643-32, from memory)
 CARRYING = ("string", "run", "alternator", "brake")  # the ends of circuit ids between source and controller
 
@@ -47,7 +48,7 @@ def surge(case: Case) -> Iterator[Finding]:
         asks, where = case.family.protection, f"circuits.{of.run.id}"
         density = case.design.site.lightning
         length = asks.surge_length_building if of.on_building else asks.surge_length_open
-        limit = length / float(density) if density else None
+        limit = length / max(float(density), FEWEST) if density else None
         always = of.table == "wind" and asks.surge_wind
         asked = always or limit is None or of.length is None or not under(of.length, limit)
         ends = _ends(case, of)
