@@ -109,5 +109,5 @@ def test_that_a_circuit_without_surge_devices_is_not_asked_for_their_voltage() -
 
 
 def test_that_next_to_no_lightning_still_gives_a_length_in_metres() -> None:
-    got = finding("surge", RUN, {"rules": "iec", "site.lightning": "1e-320"})
+    got = finding("surge", {"rules": "iec", "site.lightning": "1e-320"})
     assert isinstance(got.limit, float) and got.limit < 1e6
