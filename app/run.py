@@ -50,7 +50,7 @@ def open_window(site: str | None) -> int:
 
 
 def open_at_size(window: Window) -> None:
-    """Show a window at its usual size, or over the whole of a screen that has no room for it and its frame."""
+    """Show a window at its usual size, or over the whole of a screen that has no room for its frame."""
     window.resize(*SIZE)
     room = window.screen().availableGeometry()
     if room.width() <= SIZE[0] or room.height() < SIZE[1] + FRAME:

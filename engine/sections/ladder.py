@@ -40,7 +40,8 @@ def lanes(
     """The lanes from battery to devices; ``looks`` may be empty. A lane without its data says what to enter.
 
     Marks of kind ``now`` are where a source stands, ``would`` its open circuit at these conditions, ``held``
-    both at the conditions that are held. Texts are in the unit habit given, else in the design's. An unknown controller has no lanes.
+    both at the conditions that are held. Texts are in the unit habit given, else in the design's. An unknown
+    controller has no lanes.
     """
     controller = controllers.get(controller_id)
     if controller is None:
