@@ -2,8 +2,8 @@
 
 A rule is handed the case under watch: each table, record and result that it reads is noted. Results and
 records never change, so a rule that would read the same objects again would find the same again. Nothing has
-to be declared, so nothing can be forgotten. Of what stands once, tables
-and the bank's result, each field that is read is noted.
+to be declared, so nothing can be forgotten. Of what stands once, tables and the bank's result, each field
+that is read is noted.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ DERIVED = frozenset({"habit", "spots", "charging", "chargers", "charged"})
 RESULTS = frozenset(item.name for item in fields(Case)) - {"design"} | DERIVED
 BY_ID = frozenset({"arrays", "controllers", "circuits", "wind", "hydro", "relays"})
 TABLES = frozenset(item.name for item in fields(Design)) | {"rules"}
-KEPT = 8  # states of a design that each rule remembers, so that going back and forth is free
+KEPT = 3  # states of a design that each rule remembers, so that going back and forth is free
 
 
 class Seen:
