@@ -56,8 +56,8 @@ def setpoint_highest(case: Case) -> Iterator[Finding]:
             f"for {case.show(limit, 'V')}"
         ),
         remedy=(
-            "Enter the higher voltage, so that every class and rating is judged at it, or lower the set "
-            "point or the clamp that the chargers are given."
+            "Lower the high clamp or the set point that the chargers are given; or enter the higher voltage, "
+            "so that every class and rating, and the gas, is judged at it."
         ),
         value=value,
         limit=limit,
